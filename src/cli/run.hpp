@@ -1,0 +1,31 @@
+// The whole tool, callable in process.
+#pragma once
+
+#include "io/files.hpp"
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+namespace trayworth::cli {
+
+// What the program is connected to.
+struct Surroundings {
+    io::ByteSource& in;
+    io::ByteSink& out;
+    io::ByteSink& err;
+    bool in_is_terminal = false;
+    bool colour_out = false; // whether colours may be written
+    bool colour_err = false;
+    std::size_t columns = 80; // of the terminal
+};
+
+// Exit status.
+inline constexpr int all_done = 0;
+inline constexpr int some_refused = 1; // done, but some records were refused
+inline constexpr int nothing_done = 2; // usage, matrix or file
+
+// `arguments` without the program's name. No exception leaves it.
+int run(const std::vector<std::string>& arguments, Surroundings surroundings);
+
+} // namespace trayworth::cli

@@ -1,0 +1,78 @@
+// A diagnostic is data: what is wrong, where, and how to mend it. Text and JSON are renderings.
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace trayworth {
+
+enum class Severity : std::uint8_t { warning, error };
+
+enum class Code : std::uint8_t {
+    // errors of the text
+    json_syntax,
+    json_encoding,
+    json_key_repeated,
+    json_too_deep,
+    number_size,
+    // errors of the record or the matrix as a form
+    field_unknown,
+    field_missing,
+    value_type,
+    value_range,
+    value_unknown,
+    range_reversed,
+    brightness_scale,
+    format_version,
+    // errors of one against the other
+    not_priced,
+    not_estimable,
+    weight_missing,
+    // warnings
+    not_stated,
+    shares_sum,
+    density_implausible,
+    dome_contradicts,
+    setting_weighed,
+    currency_differs,
+    count_,
+};
+
+// The stable name of a code as users see it, for example "field-unknown".
+std::string_view name_of(Code code);
+
+// Byte offset from the start of the input, and what an editor shows for it.
+struct Position {
+    std::size_t line = 1;   // from 1
+    std::size_t column = 1; // from 1, in bytes as RFC 8259 text is UTF-8
+};
+
+// Which token of the field the diagnostic is about.
+enum class Target : std::uint8_t { value, key, second_key };
+
+struct Diagnostic {
+    Code code = Code::json_syntax;
+    Severity severity = Severity::error;
+    std::string pointer; // JSON Pointer (RFC 6901) from the root of the input; "" is the root
+    std::string message; // what is wrong, one sentence
+    std::string hint;    // how to mend it, one sentence
+    Target target = Target::value;
+    std::string file{};
+    std::optional<Position> position{};
+    std::string source_line{}; // the line at that position, cut to a readable length
+    std::size_t caret = 0;     // byte index of the position within source_line
+};
+
+using Diagnostics = std::vector<Diagnostic>;
+
+bool has_errors(const Diagnostics& diagnostics);
+
+// One reference token of a JSON Pointer, escaped by RFC 6901: "~" as "~0", "/" as "~1".
+std::string pointer_token(std::string_view name);
+
+} // namespace trayworth

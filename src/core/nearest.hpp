@@ -1,0 +1,15 @@
+// "Did you mean": the known name nearest to one that is not known.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string_view>
+
+namespace trayworth {
+
+// The nearest of `known` by optimal string alignment distance (insertion, deletion, substitution,
+// swap of neighbours), or nothing when even that one differs in more than a third of its letters.
+std::optional<std::string_view> nearest(std::string_view name,
+                                        std::span<const std::string_view> known);
+
+} // namespace trayworth

@@ -1,0 +1,34 @@
+#include "io/embedded.hpp"
+
+namespace trayworth::io {
+namespace {
+
+constexpr std::string_view demonstration_matrix_text =
+#include "demonstration_matrix.inc"
+    ;
+constexpr std::string_view record_schema_text =
+#include "record_schema.inc"
+    ;
+constexpr std::string_view matrix_schema_text =
+#include "matrix_schema.inc"
+    ;
+constexpr std::string_view valuation_schema_text =
+#include "valuation_schema.inc"
+    ;
+
+} // namespace
+
+std::string_view demonstration_matrix() {
+    return demonstration_matrix_text;
+}
+std::string_view record_schema() {
+    return record_schema_text;
+}
+std::string_view matrix_schema() {
+    return matrix_schema_text;
+}
+std::string_view valuation_schema() {
+    return valuation_schema_text;
+}
+
+} // namespace trayworth::io

@@ -1,0 +1,13 @@
+// The files of data/ as they were when the program was built.
+#pragma once
+
+#include <string_view>
+
+namespace trayworth::io {
+
+std::string_view demonstration_matrix(); // trayworth/price-matrix/1, comments and all
+std::string_view record_schema();        // JSON Schema 2020-12
+std::string_view matrix_schema();
+std::string_view valuation_schema();
+
+} // namespace trayworth::io

@@ -1,0 +1,34 @@
+// What nlohmann-json says of a text that is not JSON, in this program's words.
+#pragma once
+
+#include "core/diagnostic.hpp"
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include <nlohmann/json.hpp>
+
+namespace trayworth::io {
+
+struct SyntaxError {
+    Code code = Code::json_syntax;
+    std::string message;
+    std::string hint;
+    std::size_t offset = 0; // of the byte or token at fault, from the start of the text
+};
+
+// From the three arguments of a SAX handler's parse_error().
+SyntaxError syntax_error(std::size_t position,
+                         const std::string& token,
+                         const nlohmann::json::exception& thrown);
+
+// Reads the text for its syntax alone.
+std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed);
+
+// The offset of a NUL byte, which the parser would take for the end of the text, or of a second
+// byte order mark; reported as json_encoding.
+std::optional<std::size_t> stray_byte(std::string_view text, Diagnostics& diagnostics);
+
+} // namespace trayworth::io

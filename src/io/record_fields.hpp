@@ -1,0 +1,160 @@
+// The names of a trayworth/stone/1 record, by the object they stand in.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string_view>
+
+namespace trayworth::io {
+
+enum class Field : std::uint8_t {
+    amount,
+    area_mm2,
+    back,
+    body_hue,
+    body_tone,
+    brightest,
+    brightness,
+    colour,
+    colours,
+    cost,
+    coverage,
+    currency,
+    cut,
+    density,
+    depth,
+    dimensions_mm,
+    directionality,
+    dome,
+    faults,
+    format,
+    grade,
+    hydrophane,
+    id,
+    kind,
+    length,
+    mounted,
+    note,
+    notes,
+    outline,
+    pattern,
+    place,
+    play_of_colour,
+    polish,
+    severity,
+    share,
+    steps,
+    stones,
+    transparency,
+    tray,
+    treatments,
+    type,
+    uncertainty,
+    value,
+    wall,
+    weight_ct,
+    width,
+    count_,
+};
+static_assert(static_cast<int>(Field::count_) <= 64, "a set of fields is one 64-bit word");
+
+inline constexpr std::array<std::string_view, static_cast<std::size_t>(Field::count_)> field_names{
+    "amount",        "area_mm2",       "back",         "body_hue", "body_tone",
+    "brightest",     "brightness",     "colour",       "colours",  "cost",
+    "coverage",      "currency",       "cut",          "density",  "depth",
+    "dimensions_mm", "directionality", "dome",         "faults",   "format",
+    "grade",         "hydrophane",     "id",           "kind",     "length",
+    "mounted",       "note",           "notes",        "outline",  "pattern",
+    "place",         "play_of_colour", "polish",       "severity", "share",
+    "steps",         "stones",         "transparency", "tray",     "treatments",
+    "type",          "uncertainty",    "value",        "wall",     "weight_ct",
+    "width"};
+
+constexpr std::string_view name_of(Field field) {
+    return field_names[static_cast<std::size_t>(field)];
+}
+
+// The objects and arrays of a record.
+enum class Place : std::uint8_t {
+    root, // outside any object
+    envelope,
+    record,
+    brightness,
+    play_of_colour,
+    colours, // array
+    colour,
+    faults, // array
+    fault,
+    cut,
+    dimensions,
+    reading,
+    cost,
+    treatments, // array
+};
+
+constexpr bool is_array(Place place) {
+    return place == Place::colours || place == Place::faults || place == Place::treatments;
+}
+
+namespace fields {
+using enum Field;
+inline constexpr std::array envelope{format, tray, stones};
+inline constexpr std::array record{
+    format,   id,           type,          treatments,        body_tone,
+    body_hue, transparency, hydrophane,    Field::brightness, play_of_colour,
+    faults,   cut,          dimensions_mm, weight_ct,         density,
+    mounted,  cost,         notes};
+inline constexpr std::array in_brightness{grade, steps, brightest};
+inline constexpr std::array in_play_of_colour{colours, pattern, coverage, directionality};
+inline constexpr std::array in_colour{colour, share};
+inline constexpr std::array in_fault{kind, place, severity};
+inline constexpr std::array in_cut{outline, dome, back, polish, area_mm2};
+inline constexpr std::array in_dimensions{length, width, depth, wall, dome, back, uncertainty};
+inline constexpr std::array in_reading{value, uncertainty};
+inline constexpr std::array in_cost{amount, currency, note};
+} // namespace fields
+
+// The fields that may stand in each object.
+constexpr std::span<const Field> fields_of(Place within) {
+    switch (within) {
+    case Place::envelope:
+        return fields::envelope;
+    case Place::record:
+        return fields::record;
+    case Place::brightness:
+        return fields::in_brightness;
+    case Place::play_of_colour:
+        return fields::in_play_of_colour;
+    case Place::colour:
+        return fields::in_colour;
+    case Place::fault:
+        return fields::in_fault;
+    case Place::cut:
+        return fields::in_cut;
+    case Place::dimensions:
+        return fields::in_dimensions;
+    case Place::reading:
+        return fields::in_reading;
+    case Place::cost:
+        return fields::in_cost;
+    case Place::root:
+    case Place::colours:
+    case Place::faults:
+    case Place::treatments:
+        break;
+    }
+    return {};
+}
+
+constexpr std::optional<Field> field_in(Place within, std::string_view name) {
+    for (const Field field : fields_of(within)) {
+        if (name_of(field) == name) {
+            return field;
+        }
+    }
+    return std::nullopt;
+}
+
+} // namespace trayworth::io

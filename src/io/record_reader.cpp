@@ -1,0 +1,1211 @@
+#include "io/record_reader.hpp"
+
+#include "core/money.hpp"
+#include "core/nearest.hpp"
+#include "io/json_errors.hpp"
+#include "io/locate.hpp"
+#include "io/record_fields.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstring>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+namespace trayworth::io {
+namespace {
+
+using nlohmann::json;
+
+constexpr std::size_t deepest_nesting = 64;
+constexpr double largest_number = 1e9;
+constexpr std::string_view format_name = "trayworth/stone/1";
+constexpr std::array<std::string_view, 3> dome_words{"low", "medium", "high"};
+constexpr std::array<std::string_view, 3> back_words{"flat", "convex", "double"};
+
+struct Scalar {
+    enum class Kind { null, boolean, number, string } kind = Kind::null;
+    bool flag = false;
+    double number = 0;
+    double resolution = 0;
+    std::string text{};
+};
+
+std::string_view name_of(Scalar::Kind kind) {
+    static constexpr std::array<std::string_view, 4> names{"null", "true or false", "a number",
+                                                           "a text"};
+    return names[static_cast<std::size_t>(kind)];
+}
+
+// The fields in which a grader may straddle: [a, b] in place of a.
+bool takes_two(Place within, Field field) {
+    using enum Field;
+    switch (field) {
+    case body_tone:
+    case transparency:
+    case grade:
+    case pattern:
+    case coverage:
+    case directionality:
+    case share:
+    case severity:
+    case polish:
+    case dome:
+    case area_mm2:
+    case length:
+    case width:
+    case depth:
+    case wall:
+    case weight_ct:
+    case density:
+    case value:
+        return true;
+    case back:
+        return within == Place::dimensions;
+    default:
+        return false;
+    }
+}
+
+bool is_reading(Place within, Field field) {
+    using enum Field;
+    switch (field) {
+    case area_mm2:
+    case length:
+    case width:
+    case depth:
+    case wall:
+    case weight_ct:
+    case density:
+        return true;
+    case dome:
+    case back:
+        return within == Place::dimensions;
+    default:
+        return false;
+    }
+}
+
+class RecordHandler {
+public:
+    RecordHandler(Stone& stone, Diagnostics& diagnostics, Place root)
+        : stone_(stone), diagnostics_(diagnostics), root_(root) {}
+
+    [[nodiscard]] const std::vector<std::string>& extensions() const { return extensions_; }
+    // Where the text stopped being JSON.
+    [[nodiscard]] std::size_t error_offset() const { return error_offset_; }
+
+    bool null() { return scalar({Scalar::Kind::null}); }
+    bool boolean(bool flag) { return scalar({Scalar::Kind::boolean, flag}); }
+    bool number_integer(json::number_integer_t n) { return number(static_cast<double>(n), 1); }
+    bool number_unsigned(json::number_unsigned_t n) { return number(static_cast<double>(n), 1); }
+    bool number_float(double n, const std::string& text) { return number(n, resolution_of(text)); }
+    bool string(std::string& text) {
+        return scalar({Scalar::Kind::string, false, 0, 0, std::move(text)});
+    }
+    bool binary(json::binary_t&) { return false; }
+
+    bool start_object(std::size_t) {
+        if (skipping()) {
+            return deeper();
+        }
+        if (collecting_) {
+            return refuse_element("an object");
+        }
+        const std::optional<Place> inside = object_here();
+        if (!inside) {
+            wrong_type("an object");
+            return deeper();
+        }
+        enter(*inside);
+        return true;
+    }
+
+    bool end_object() {
+        if (skip_depth_ > 0) {
+            return shallower();
+        }
+        finish_object();
+        levels_.pop_back();
+        return true;
+    }
+
+    bool start_array(std::size_t) {
+        if (skipping()) {
+            return deeper();
+        }
+        if (collecting_) {
+            return refuse_element("an array");
+        }
+        if (levels_.empty() || is_array(levels_.back().place)) {
+            wrong_type("an array");
+            return deeper();
+        }
+        const Level& level = levels_.back();
+        const std::optional<Place> inside = array_of(level.place, level.key);
+        if (inside) {
+            enter(*inside);
+            empty_list(*inside);
+        } else if (takes_two(level.place, level.key)) {
+            collecting_ = true;
+            pair_.clear();
+        } else {
+            wrong_type("an array");
+            return deeper();
+        }
+        return true;
+    }
+
+    bool end_array() {
+        if (skip_depth_ > 0) {
+            return shallower();
+        }
+        if (!collecting_) {
+            levels_.pop_back();
+            return true;
+        }
+        collecting_ = false;
+        if (pair_.size() == 2) {
+            assign(pair_[0], &pair_[1]);
+        } else if (!pair_refused_) {
+            error(Code::value_type, pointer(),
+                  fmt::format("A range has two ends, and {} has {}.", quoted_key(), pair_.size()),
+                  "Write [low, high], or the one grade without brackets.");
+        }
+        pair_refused_ = false;
+        return true;
+    }
+
+    bool key(std::string& name) {
+        if (skip_depth_ > 0) {
+            return true;
+        }
+        Level& level = levels_.back();
+        const bool record_level = level.place == Place::record || level.place == Place::envelope;
+        if (record_level && name.starts_with("x-")) {
+            return extension(name);
+        }
+        const std::optional<Field> field = field_in(level.place, name);
+        if (!field) {
+            unknown_field(level.place, name);
+            skip_value_ = true;
+            return true;
+        }
+        level.key = *field;
+        const std::uint64_t bit = std::uint64_t{1} << static_cast<unsigned>(*field);
+        if ((level.seen & bit) != 0) {
+            repeated(pointer());
+        }
+        level.seen |= bit;
+        return true;
+    }
+
+    bool
+    parse_error(std::size_t position, const std::string& token, const json::exception& thrown) {
+        SyntaxError found = syntax_error(position, token, thrown);
+        error_offset_ = found.offset;
+        error(found.code, pointer(), std::move(found.message), std::move(found.hint));
+        syntax_failed_ = true;
+        return false;
+    }
+
+    [[nodiscard]] bool syntax_failed() const { return syntax_failed_; }
+
+    // What can only be judged once the record is complete, the tray's defaults included.
+    void check_whole() {
+        if (!stone_.brightness || !stone_.brightness->grade) {
+            return;
+        }
+        const Brightness& brightness = *stone_.brightness;
+        if (!brightness.steps || !brightness.brightest) {
+            error(Code::brightness_scale, "/brightness",
+                  fmt::format("A brightness grade means nothing without {}.",
+                              brightness.steps       ? "its direction"
+                              : brightness.brightest ? "the number of steps of its scale"
+                                                     : "its scale"),
+                  "State \"steps\" (how many grades) and \"brightest\" (which grade is the "
+                  "brightest), here or in the tray.");
+            return;
+        }
+        const int steps = *brightness.steps;
+        if (*brightness.brightest != 1 && *brightness.brightest != steps) {
+            error(
+                Code::brightness_scale, "/brightness/brightest",
+                fmt::format("The brightest of {} grades is 1 or {}, not {}.", steps, steps,
+                            *brightness.brightest),
+                "On a scale from 0, where 0 is no play-of-colour, count only the grades above 0.");
+            return;
+        }
+        const Range<double> grade = *brightness.grade;
+        if (grade.low < 1 || grade.high > steps) {
+            error(Code::value_range, "/brightness/grade",
+                  fmt::format("A grade on a scale of {} lies between 1 and {}.", steps, steps),
+                  grade.low == 0 ? "Grade 0 says that there is no play-of-colour: write "
+                                   "\"play_of_colour\": null and \"brightness\": null."
+                                 : "Correct the grade, or the number of steps of its scale.");
+        }
+    }
+
+private:
+    struct Level {
+        Place place = Place::root;
+        Field key = Field::id;
+        std::uint64_t seen = 0;
+        std::size_t index = 0; // elements so far, in an array
+    };
+
+    // ---- where we are
+
+    [[nodiscard]] std::string pointer() const {
+        std::string text;
+        for (const Level& level : levels_) {
+            text += "/";
+            if (is_array(level.place)) {
+                text += std::to_string(level.index == 0 ? 0 : level.index - 1);
+            } else {
+                text += io::name_of(level.key);
+            }
+        }
+        return text;
+    }
+    // Of the object that the key stands in.
+    [[nodiscard]] std::string object_pointer() const {
+        const std::string text = pointer();
+        return text.substr(0, text.rfind('/'));
+    }
+    [[nodiscard]] std::string quoted_key() const {
+        return fmt::format("\"{}\"", io::name_of(levels_.back().key));
+    }
+
+    void error(Code code,
+               std::string where,
+               std::string message,
+               std::string hint,
+               Target target = Target::value) {
+        diagnostics_.push_back(
+            {code, Severity::error, std::move(where), std::move(message), std::move(hint), target});
+    }
+
+    // ---- what is passed over
+
+    // Whether the value that begins here is part of what is passed over.
+    bool skipping() {
+        if (skip_depth_ > 0) {
+            return true;
+        }
+        return std::exchange(skip_value_, false);
+    }
+    bool deeper() {
+        if (++skip_depth_ > deepest_nesting) {
+            error(Code::json_too_deep, pointer(),
+                  fmt::format("The text is nested deeper than {} levels.", deepest_nesting),
+                  "A record needs five; remove what encloses it.");
+            return false;
+        }
+        return true;
+    }
+    bool shallower() {
+        --skip_depth_;
+        return true;
+    }
+
+    bool extension(const std::string& name) {
+        if (std::find(extensions_.begin(), extensions_.end(), name) != extensions_.end()) {
+            repeated("/" + pointer_token(name));
+        }
+        extensions_.push_back(name);
+        skip_value_ = true;
+        return true;
+    }
+
+    void repeated(std::string where) {
+        error(Code::json_key_repeated, std::move(where),
+              "This key stands twice in one object, and which one is meant cannot be known.",
+              "Keep the right one and remove the other.", Target::second_key);
+        skip_value_ = true;
+    }
+
+    void unknown_field(Place place, const std::string& name) {
+        std::vector<std::string_view> known;
+        for (const Field field : fields_of(place)) {
+            known.push_back(io::name_of(field));
+        }
+        const std::optional<std::string_view> near = nearest(name, known);
+        std::string names;
+        for (const std::string_view field : known) {
+            names += fmt::format("{}{}", names.empty() ? "" : ", ", field);
+        }
+        std::string hint = near ? fmt::format("Did you mean \"{}\"?", *near)
+                                : fmt::format("Known here: {}.", names);
+        if (place == Place::record && !near) {
+            hint += " A field of your own begins with \"x-\".";
+        }
+        error(Code::field_unknown, object_pointer() + "/" + pointer_token(name),
+              fmt::format("\"{}\" is not a field of {}.", name, name_of_object(place)),
+              std::move(hint), Target::key);
+    }
+
+    static std::string_view name_of_object(Place place) {
+        switch (place) {
+        case Place::envelope:
+            return "a tray";
+        case Place::record:
+            return "a record";
+        case Place::brightness:
+            return "\"brightness\"";
+        case Place::play_of_colour:
+            return "\"play_of_colour\"";
+        case Place::colour:
+            return "a colour";
+        case Place::fault:
+            return "a fault";
+        case Place::cut:
+            return "\"cut\"";
+        case Place::dimensions:
+            return "\"dimensions_mm\"";
+        case Place::cost:
+            return "\"cost\"";
+        default:
+            return "a reading";
+        }
+    }
+
+    // ---- objects and arrays
+
+    [[nodiscard]] std::optional<Place> object_here() const {
+        if (levels_.empty()) {
+            return root_;
+        }
+        const Level& level = levels_.back();
+        switch (level.place) {
+        case Place::envelope:
+            return level.key == Field::tray ? std::optional(Place::record) : std::nullopt;
+        case Place::record:
+            switch (level.key) {
+            case Field::brightness:
+                return Place::brightness;
+            case Field::play_of_colour:
+                return Place::play_of_colour;
+            case Field::cut:
+                return Place::cut;
+            case Field::dimensions_mm:
+                return Place::dimensions;
+            case Field::cost:
+                return Place::cost;
+            case Field::weight_ct:
+            case Field::density:
+                return Place::reading;
+            default:
+                return std::nullopt;
+            }
+        case Place::colours:
+            return Place::colour;
+        case Place::faults:
+            return Place::fault;
+        case Place::cut:
+        case Place::dimensions:
+            return is_reading(level.place, level.key) ? std::optional(Place::reading)
+                                                      : std::nullopt;
+        default:
+            return std::nullopt;
+        }
+    }
+
+    static std::optional<Place> array_of(Place place, Field key) {
+        if (place == Place::record && key == Field::treatments) {
+            return Place::treatments;
+        }
+        if (place == Place::record && key == Field::faults) {
+            return Place::faults;
+        }
+        if (place == Place::play_of_colour && key == Field::colours) {
+            return Place::colours;
+        }
+        // The stones of an envelope were taken out of it: what is left is empty.
+        if (place == Place::envelope && key == Field::stones) {
+            return Place::faults;
+        }
+        return std::nullopt;
+    }
+
+    void enter(Place inside) {
+        count_element();
+        levels_.push_back({inside});
+        switch (inside) {
+        case Place::brightness:
+            if (!stone_.brightness) {
+                stone_.brightness.emplace();
+            }
+            break;
+        case Place::play_of_colour:
+            stone_.no_play_of_colour = false;
+            if (!stone_.play_of_colour) {
+                stone_.play_of_colour.emplace();
+            }
+            break;
+        case Place::cost:
+            if (!stone_.cost) {
+                stone_.cost.emplace();
+            }
+            break;
+        case Place::colour:
+            stone_.play_of_colour->colours->emplace_back();
+            break;
+        case Place::fault:
+            stone_.faults->emplace_back();
+            break;
+        case Place::reading:
+            reading_ = {};
+            reading_given_ = false;
+            break;
+        default:
+            break;
+        }
+    }
+
+    void count_element() {
+        if (!levels_.empty() && is_array(levels_.back().place)) {
+            ++levels_.back().index;
+        }
+    }
+
+    void empty_list(Place inside) {
+        if (levels_[levels_.size() - 2].place == Place::envelope) {
+            return;
+        }
+        if (inside == Place::treatments) {
+            stone_.treatments.emplace();
+        } else if (inside == Place::faults) {
+            stone_.faults.emplace();
+        } else {
+            stone_.play_of_colour->colours.emplace();
+        }
+    }
+
+    void require(Field field) {
+        const std::uint64_t bit = std::uint64_t{1} << static_cast<unsigned>(field);
+        if ((levels_.back().seen & bit) == 0) {
+            error(Code::field_missing, fmt::format("{}/{}", object_pointer(), io::name_of(field)),
+                  fmt::format("\"{}\" is missing from {}.", io::name_of(field),
+                              name_of_object(levels_.back().place)),
+                  "Add it.");
+        }
+    }
+
+    void finish_object() {
+        switch (levels_.back().place) {
+        case Place::colour:
+            require(Field::colour);
+            require(Field::share);
+            break;
+        case Place::fault:
+            require(Field::kind);
+            require(Field::place);
+            require(Field::severity);
+            break;
+        case Place::reading:
+            finish_reading();
+            break;
+        default:
+            break;
+        }
+    }
+
+    void finish_reading() {
+        const Level& outer = levels_[levels_.size() - 2];
+        const bool weight = outer.place == Place::record && outer.key == Field::weight_ct;
+        if (!reading_given_) {
+            if (weight && reading_.standard_uncertainty) {
+                stone_.weight_uncertainty = reading_.standard_uncertainty; // a tray's default
+            } else {
+                require(Field::value);
+            }
+            return;
+        }
+        if (reading_.low != reading_.high && reading_.standard_uncertainty) {
+            error(Code::value_type, object_pointer(),
+                  "A reading is given by limits or with an uncertainty, not both.",
+                  "Keep [low, high] when you know limits, the value and its uncertainty when you "
+                  "know those.");
+        }
+        set_reading(outer.key, reading_);
+    }
+
+    void set_reading(Field field, const Reading& reading) {
+        using enum Field;
+        Dimensions& mm = stone_.dimensions_mm;
+        switch (field) {
+        case weight_ct:
+            stone_.weight_ct = reading;
+            break;
+        case density:
+            stone_.density = reading;
+            stone_.density_variety.reset();
+            break;
+        case area_mm2:
+            stone_.cut.area_mm2 = reading;
+            break;
+        case length:
+            mm.length = reading;
+            break;
+        case width:
+            mm.width = reading;
+            break;
+        case depth:
+            mm.depth = reading;
+            break;
+        case wall:
+            mm.wall = reading;
+            break;
+        case dome:
+            mm.dome = reading;
+            break;
+        case back:
+            mm.back = reading;
+            break;
+        default:
+            break;
+        }
+    }
+
+    // ---- values
+
+    bool number(double value, double resolution) {
+        if (!(std::abs(value) <= largest_number) && skip_depth_ == 0 && !skip_value_) {
+            error(
+                Code::number_size, pointer(),
+                fmt::format("{} is larger than any number a record can hold.", value),
+                fmt::format("Numbers lie between -{:g} and {:g}.", largest_number, largest_number));
+            value = 0;
+            Scalar placeholder{Scalar::Kind::number, false, value, resolution};
+            if (collecting_) {
+                pair_refused_ = true;
+            } else {
+                count_element();
+            }
+            return true;
+        }
+        return scalar({Scalar::Kind::number, false, value, resolution});
+    }
+
+    bool scalar(Scalar value) {
+        if (skipping()) {
+            return true;
+        }
+        if (collecting_) {
+            pair_.push_back(std::move(value));
+            return pair_.size() <= most_elements_kept || refuse_long_range();
+        }
+        if (levels_.empty()) {
+            wrong_type(name_of(value.kind));
+            return true;
+        }
+        count_element();
+        assign(value, nullptr);
+        return true;
+    }
+
+    bool refuse_long_range() {
+        pair_.pop_back(); // a longer list is as wrong as one of this length
+        return true;
+    }
+
+    bool refuse_element(std::string_view found) {
+        error(Code::value_type, pointer(), fmt::format("The ends of a range are not {}.", found),
+              "Write [low, high], or the one grade without brackets.");
+        pair_refused_ = true;
+        return deeper();
+    }
+
+    void wrong_type(std::string_view found) {
+        if (levels_.empty()) {
+            error(Code::value_type, "", fmt::format("A record is an object, not {}.", found),
+                  "Write the record between { and }.");
+            return;
+        }
+        count_element();
+        mistyped(found);
+    }
+
+    void mistyped(std::string_view found) {
+        const Level& level = levels_.back();
+        error(Code::value_type, pointer(),
+              is_array(level.place) ? fmt::format("An entry here is {}, not {}.",
+                                                  expected(level.place, level.key), found)
+                                    : fmt::format("\"{}\" is {}, not {}.", io::name_of(level.key),
+                                                  expected(level.place, level.key), found),
+              "Write it as the record's format has it: see \"trayworth schema record\".");
+    }
+
+    static std::string_view expected(Place within, Field field) {
+        using enum Field;
+        if (within == Place::treatments) {
+            return "a text in plain words";
+        }
+        if (within == Place::colours) {
+            return "an object with \"colour\" and \"share\"";
+        }
+        if (within == Place::faults) {
+            return "an object with \"kind\", \"place\" and \"severity\"";
+        }
+        if (is_reading(within, field)) {
+            return "a number above 0, [low, high], or {\"value\", \"uncertainty\"}";
+        }
+        switch (field) {
+        case body_tone:
+            return "a tone \"N1\" to \"N9\", or two of them";
+        case grade:
+        case coverage:
+        case share:
+        case value:
+            return "a number, or [low, high]";
+        case amount:
+        case uncertainty:
+            return "a number";
+        case steps:
+        case brightest:
+            return "a whole number";
+        case hydrophane:
+        case mounted:
+            return "true or false";
+        case treatments:
+        case faults:
+        case colours:
+        case stones:
+            return "an array";
+        case brightness:
+        case play_of_colour:
+        case cut:
+        case dimensions_mm:
+        case cost:
+        case tray:
+            return "an object";
+        case pattern:
+        case directionality:
+        case severity:
+        case polish:
+        case dome:
+        case transparency:
+            return "a word, or two of them";
+        default:
+            return "a text";
+        }
+    }
+
+    // `second` is the other end of a range, or nothing.
+    void assign(Scalar& first, Scalar* second) {
+        const Level& level = levels_.back();
+        switch (level.place) {
+        case Place::record:
+            assign_record(level.key, first, second);
+            break;
+        case Place::brightness:
+            assign_brightness(level.key, first, second);
+            break;
+        case Place::play_of_colour:
+            assign_play(level.key, first, second);
+            break;
+        case Place::colour:
+            assign_colour(level.key, first, second);
+            break;
+        case Place::fault:
+            assign_fault(level.key, first, second);
+            break;
+        case Place::cut:
+            assign_cut(level.key, first, second);
+            break;
+        case Place::dimensions:
+            if (level.key == Field::uncertainty) {
+                take_number(first, 0, stone_.dimensions_mm.uncertainty);
+            } else {
+                take_reading(first, second);
+            }
+            break;
+        case Place::reading:
+            if (level.key == Field::uncertainty) {
+                take_number(first, 0, reading_.standard_uncertainty);
+            } else if (const std::optional<Reading> read = reading_from(first, second)) {
+                reading_.low = read->low;
+                reading_.high = read->high;
+                reading_.resolution = read->resolution;
+                reading_given_ = true;
+            } else {
+                reading_given_ = true; // and refused
+                reading_.low = reading_.high = 1;
+            }
+            break;
+        case Place::cost:
+            assign_cost(level.key, first);
+            break;
+        case Place::treatments:
+            if (const std::optional<std::string> text = text_from(first)) {
+                stone_.treatments->push_back(*text);
+            }
+            break;
+        case Place::envelope:
+            if (level.key == Field::format) {
+                check_format(first);
+                break;
+            }
+            [[fallthrough]];
+        default:
+            mistyped(name_of(first.kind));
+        }
+    }
+
+    void assign_record(Field field, Scalar& first, Scalar* second) {
+        using enum Field;
+        const bool null = first.kind == Scalar::Kind::null && second == nullptr;
+        switch (field) {
+        case format:
+            check_format(first);
+            break;
+        case id:
+            take_text(first, stone_.id);
+            break;
+        case type:
+            stone_.type = one_of(stone_types, first);
+            break;
+        case body_tone:
+            take_tone(first, second);
+            break;
+        case body_hue:
+            if (null) {
+                stone_.body_hue.reset();
+            } else {
+                take_text(first, stone_.body_hue);
+            }
+            break;
+        case transparency:
+            take_transparency(first, second);
+            break;
+        case hydrophane:
+            take_flag(first, stone_.hydrophane);
+            break;
+        case mounted:
+            take_flag(first, stone_.mounted);
+            break;
+        case notes:
+            take_text(first, stone_.notes);
+            break;
+        case brightness:
+            if (null) {
+                stone_.brightness.reset();
+            } else {
+                mistyped(name_of(first.kind));
+            }
+            break;
+        case play_of_colour:
+            if (null) {
+                stone_.play_of_colour.reset();
+                stone_.no_play_of_colour = true;
+            } else {
+                mistyped(name_of(first.kind));
+            }
+            break;
+        case density:
+            if (first.kind == Scalar::Kind::string && second == nullptr) {
+                take_text(first, stone_.density_variety);
+                stone_.density.reset();
+                break;
+            }
+            [[fallthrough]];
+        case weight_ct:
+            take_reading(first, second);
+            break;
+        default:
+            mistyped(name_of(first.kind));
+        }
+    }
+
+    void assign_brightness(Field field, Scalar& first, Scalar* second) {
+        Brightness& brightness = *stone_.brightness;
+        if (field == Field::grade) {
+            brightness.grade = range_from(first, second, -largest_number, largest_number);
+        } else if (field == Field::steps) {
+            take_whole(first, fewest_brightness_steps, most_brightness_steps, brightness.steps);
+        } else {
+            take_whole(first, 1, most_brightness_steps, brightness.brightest);
+        }
+    }
+
+    void assign_play(Field field, Scalar& first, Scalar* second) {
+        PlayOfColour& play = *stone_.play_of_colour;
+        if (field == Field::pattern) {
+            take_words(first, second, play.pattern);
+        } else if (field == Field::directionality) {
+            take_words(first, second, play.directionality);
+        } else if (field == Field::coverage) {
+            play.coverage = range_from(first, second, 0, 1);
+        } else {
+            mistyped(name_of(first.kind));
+        }
+    }
+
+    void assign_colour(Field field, Scalar& first, Scalar* second) {
+        ColourShare& colour = stone_.play_of_colour->colours->back();
+        if (field == Field::colour) {
+            if (const std::optional<std::string> text = text_from(first)) {
+                colour.colour = *text;
+            }
+        } else {
+            colour.share = range_from(first, second, 0, 1);
+        }
+    }
+
+    void assign_fault(Field field, Scalar& first, Scalar* second) {
+        Fault& fault = stone_.faults->back();
+        if (field == Field::severity) {
+            std::optional<Words> words;
+            take_words(first, second, words);
+            fault.severity = words.value_or(Words{});
+        } else if (const std::optional<std::string> text = text_from(first)) {
+            (field == Field::kind ? fault.kind : fault.place) = *text;
+        }
+    }
+
+    void assign_cut(Field field, Scalar& first, Scalar* second) {
+        Cut& cut = stone_.cut;
+        switch (field) {
+        case Field::outline:
+            take_text(first, cut.outline);
+            break;
+        case Field::dome:
+            take_words(first, second, cut.dome);
+            if (cut.dome) {
+                known_word(cut.dome->first, dome_words);
+                known_word(cut.dome->second, dome_words);
+            }
+            break;
+        case Field::back:
+            take_text(first, cut.back);
+            if (cut.back) {
+                known_word(*cut.back, back_words);
+            }
+            break;
+        case Field::polish:
+            take_words(first, second, cut.polish);
+            break;
+        default:
+            take_reading(first, second);
+        }
+    }
+
+    void assign_cost(Field field, Scalar& first) {
+        Cost& cost = *stone_.cost;
+        if (field == Field::amount) {
+            take_number(first, 0, cost.amount);
+        } else if (field == Field::note) {
+            take_text(first, cost.note);
+        } else {
+            take_text(first, cost.currency);
+            if (cost.currency && !currency_from(*cost.currency)) {
+                error(Code::value_unknown, pointer(),
+                      fmt::format("\"{}\" is not a currency of ISO 4217.", *cost.currency),
+                      "Write its three letters, for example \"AUD\".");
+            }
+        }
+    }
+
+    // ---- typed takers: each reports and leaves its target alone when the value will not do
+
+    std::optional<std::string> text_from(Scalar& value) {
+        if (value.kind != Scalar::Kind::string) {
+            mistyped(name_of(value.kind));
+            return std::nullopt;
+        }
+        if (value.text.empty()) {
+            error(Code::value_range, pointer(), "The text is empty.",
+                  "Write it, or leave the field out.");
+            return std::nullopt;
+        }
+        return std::move(value.text);
+    }
+
+    void take_text(Scalar& value, std::optional<std::string>& target) {
+        if (std::optional<std::string> text = text_from(value)) {
+            target = std::move(text);
+        }
+    }
+
+    void take_flag(const Scalar& value, std::optional<bool>& target) {
+        if (value.kind == Scalar::Kind::boolean) {
+            target = value.flag;
+        } else {
+            mistyped(name_of(value.kind));
+        }
+    }
+
+    void take_words(Scalar& first, Scalar* second, std::optional<Words>& target) {
+        std::optional<std::string> one = text_from(first);
+        std::optional<std::string> two = second == nullptr ? one : text_from(*second);
+        if (one && two) {
+            target = Words{std::move(*one), std::move(*two)};
+        }
+    }
+
+    void known_word(const std::string& word, std::span<const std::string_view> known) {
+        if (std::find(known.begin(), known.end(), word) == known.end()) {
+            unknown_word(word, known);
+        }
+    }
+
+    void unknown_word(const std::string& word, std::span<const std::string_view> known) {
+        std::string names;
+        for (const std::string_view name : known) {
+            names += fmt::format("{}{}", names.empty() ? "" : ", ", name);
+        }
+        const std::optional<std::string_view> near = nearest(word, known);
+        error(Code::value_unknown, pointer(), fmt::format("\"{}\" is not one of: {}.", word, names),
+              near ? fmt::format("Did you mean \"{}\"?", *near) : "Use one of them.");
+    }
+
+    template<class Enum, std::size_t N>
+    std::optional<Enum> one_of(const std::array<Named<Enum>, N>& known, Scalar& value) {
+        const std::optional<std::string> text = text_from(value);
+        if (!text) {
+            return std::nullopt;
+        }
+        std::array<std::string_view, N> names;
+        for (std::size_t i = 0; i < N; ++i) {
+            if (known[i].name == *text) {
+                return known[i].value;
+            }
+            names[i] = known[i].name;
+        }
+        unknown_word(*text, names);
+        return std::nullopt;
+    }
+
+    void reversed(std::string_view low, std::string_view high) {
+        error(Code::range_reversed, pointer(),
+              fmt::format("The range runs from {} to {}, backwards.", low, high),
+              fmt::format("Write [{1}, {0}].", low, high));
+    }
+
+    std::optional<int> tone_in(Scalar& value) {
+        const std::optional<std::string> text = text_from(value);
+        if (!text) {
+            return std::nullopt;
+        }
+        const std::optional<int> tone = tone_from(*text);
+        if (!tone) {
+            unknown_word(*text, tone_names);
+        }
+        return tone;
+    }
+
+    void take_tone(Scalar& first, Scalar* second) {
+        const std::optional<int> low = tone_in(first);
+        const std::optional<int> high = second == nullptr ? low : tone_in(*second);
+        if (!low || !high) {
+            return;
+        }
+        if (*low > *high) {
+            reversed(fmt::format("\"{}\"", tone_name(*low)),
+                     fmt::format("\"{}\"", tone_name(*high)));
+            return;
+        }
+        stone_.body_tone = Range<int>{*low, *high};
+    }
+
+    void take_transparency(Scalar& first, Scalar* second) {
+        const std::optional<Transparency> low = one_of(transparencies, first);
+        const std::optional<Transparency> high =
+            second == nullptr ? low : one_of(transparencies, *second);
+        if (!low || !high) {
+            return;
+        }
+        if (*low > *high) {
+            reversed(fmt::format("\"{}\"", trayworth::name_of(*low)),
+                     fmt::format("\"{}\"", trayworth::name_of(*high)));
+            return;
+        }
+        stone_.transparency = Range<Transparency>{*low, *high};
+    }
+
+    std::optional<Range<double>>
+    range_from(const Scalar& first, const Scalar* second, double least, double most) {
+        const double high_end = second == nullptr ? first.number : second->number;
+        for (const Scalar* end : {&first, second}) {
+            if (end != nullptr && end->kind != Scalar::Kind::number) {
+                mistyped(name_of(end->kind));
+                return std::nullopt;
+            }
+        }
+        if (first.number > high_end) {
+            reversed(fmt::format("{}", first.number), fmt::format("{}", high_end));
+            return std::nullopt;
+        }
+        if (first.number < least || high_end > most) {
+            const bool percent = most == 1 && first.number >= 0 && high_end <= 100;
+            error(Code::value_range, pointer(),
+                  fmt::format("{} lies between {} and {}, not at {}.", quoted_key(), least, most,
+                              first.number < least ? first.number : high_end),
+                  percent
+                      ? fmt::format("Write a share of one: {} % is {}.", high_end, high_end / 100)
+                      : "Correct the number.");
+            return std::nullopt;
+        }
+        return Range<double>{first.number, high_end};
+    }
+
+    std::optional<Reading> reading_from(const Scalar& first, const Scalar* second) {
+        const std::optional<Range<double>> range =
+            range_from(first, second, -largest_number, largest_number);
+        if (!range) {
+            return std::nullopt;
+        }
+        if (range->low <= 0) {
+            error(Code::value_range, pointer(),
+                  fmt::format("{} is more than 0, not {}.", quoted_key(), range->low),
+                  "Measure again, or leave the field out.");
+            return std::nullopt;
+        }
+        return Reading{range->low, range->high, second == nullptr ? first.resolution : 0, {}};
+    }
+
+    void take_reading(const Scalar& first, const Scalar* second) {
+        if (const std::optional<Reading> reading = reading_from(first, second)) {
+            set_reading(levels_.back().key, *reading);
+        }
+    }
+
+    void take_number(const Scalar& value, double least, std::optional<double>& target) {
+        if (const std::optional<Range<double>> range =
+                range_from(value, nullptr, least, largest_number)) {
+            target = range->low;
+        }
+    }
+
+    void take_whole(const Scalar& value, int least, int most, std::optional<int>& target) {
+        if (value.kind == Scalar::Kind::number && value.number != std::floor(value.number)) {
+            mistyped("a number with a fraction");
+            return;
+        }
+        if (const std::optional<Range<double>> range = range_from(value, nullptr, least, most)) {
+            target = static_cast<int>(range->low);
+        }
+    }
+
+    void check_format(Scalar& value) {
+        const std::optional<std::string> text = text_from(value);
+        if (text && *text != format_name) {
+            error(Code::format_version, pointer(),
+                  fmt::format("The format is \"{}\", and this program reads \"{}\".", *text,
+                              format_name),
+                  "Use the program of that version, or convert the record.");
+        }
+    }
+
+    static constexpr std::size_t most_elements_kept = 3;
+
+    Stone& stone_;
+    Diagnostics& diagnostics_;
+    Place root_;
+    std::vector<Level> levels_;
+    std::vector<std::string> extensions_;
+    std::vector<Scalar> pair_;
+    Reading reading_;
+    std::size_t skip_depth_ = 0;
+    std::size_t error_offset_ = 0;
+    bool skip_value_ = false;
+    bool collecting_ = false;
+    bool pair_refused_ = false;
+    bool reading_given_ = false;
+    bool syntax_failed_ = false;
+};
+
+void keep_extensions(Stone& stone, const std::vector<std::string>& names, std::string_view text) {
+    const std::vector<std::string_view> spans = member_texts(text, names);
+    for (std::size_t i = 0; i < names.size(); ++i) {
+        std::erase_if(stone.extensions,
+                      [&](const Extension& known) { return known.name == names[i]; });
+        stone.extensions.push_back({names[i], std::string(spans[i])});
+    }
+}
+
+} // namespace
+
+ReadRecord read_record(const Frame& frame,
+                       const Stone* defaults,
+                       const std::string& file,
+                       Diagnostics& diagnostics) {
+    const std::size_t from = diagnostics.size();
+    const std::string_view text = frame.text;
+    ReadRecord record{defaults == nullptr ? Stone{} : *defaults};
+    std::optional<std::size_t> offset = stray_byte(text, diagnostics);
+    RecordHandler handler(record.stone, diagnostics, Place::record);
+    if (!offset) {
+        json::sax_parse(text.data(), text.data() + text.size(), &handler);
+        if (handler.syntax_failed()) {
+            offset = std::min(handler.error_offset(), text.size());
+        } else {
+            handler.check_whole();
+        }
+    }
+    if (offset) {
+        place(diagnostics.back(), text, *offset, frame.origin, frame.before);
+        diagnostics.back().pointer.insert(0, frame.pointer);
+        diagnostics.back().file = file;
+    }
+    place_in_frame(diagnostics, from, frame, file);
+    record.accepted = diagnostics.size() == from; // the reader only ever reports errors
+    if (record.accepted && !handler.extensions().empty()) {
+        keep_extensions(record.stone, handler.extensions(), text);
+    }
+    return record;
+}
+
+std::optional<Stone>
+read_tray(const Envelope& envelope, const std::string& file, Diagnostics& diagnostics) {
+    const std::size_t from = diagnostics.size();
+    const std::string text = envelope.head + (envelope.tail.empty() ? "]}" : envelope.tail);
+    Stone stone;
+    RecordHandler handler(stone, diagnostics, Place::envelope);
+    std::optional<std::size_t> syntax_offset = stray_byte(text, diagnostics);
+    if (!syntax_offset) {
+        json::sax_parse(text.data(), text.data() + text.size(), &handler);
+        if (handler.syntax_failed()) {
+            syntax_offset = std::min(handler.error_offset(), text.size());
+        }
+    }
+    for (std::size_t i = from; i < diagnostics.size(); ++i) {
+        Diagnostic& diagnostic = diagnostics[i];
+        const bool syntax = syntax_offset && i + 1 == diagnostics.size();
+        const std::size_t offset =
+            syntax ? *syntax_offset : locate(text, diagnostic.pointer, diagnostic.target);
+        diagnostic.file = file;
+        if (offset < envelope.head.size()) {
+            place(diagnostic, envelope.head, offset, envelope.head_origin);
+        } else {
+            place(diagnostic, envelope.tail, offset - envelope.head.size(), envelope.tail_origin);
+        }
+    }
+    if (diagnostics.size() > from) {
+        return std::nullopt;
+    }
+    stone.id.reset(); // the tray's own
+    return stone;
+}
+
+void place_in_frame(Diagnostics& diagnostics,
+                    std::size_t from,
+                    const Frame& frame,
+                    const std::string& file) {
+    for (std::size_t i = from; i < diagnostics.size(); ++i) {
+        Diagnostic& diagnostic = diagnostics[i];
+        if (!diagnostic.position) {
+            const std::size_t offset = locate(frame.text, diagnostic.pointer, diagnostic.target);
+            place(diagnostic, frame.text, offset, frame.origin, frame.before);
+            diagnostic.pointer.insert(0, frame.pointer);
+            diagnostic.file = file;
+        }
+    }
+}
+
+} // namespace trayworth::io

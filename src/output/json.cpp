@@ -1,0 +1,331 @@
+#include "output/json.hpp"
+
+#include "core/nomenclature.hpp"
+#include "output/statement.hpp"
+#include "weight/calibrated.hpp"
+#include "weight/carats.hpp"
+
+#include <charconv>
+
+#include <fmt/format.h>
+
+namespace trayworth::output {
+namespace {
+
+void write_text_or_null(JsonWriter& json,
+                        std::string_view name,
+                        const std::optional<std::string>& value) {
+    json.key(name);
+    if (value) {
+        json.text(*value);
+    } else {
+        json.null();
+    }
+}
+
+void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts) {
+    json.key(name);
+    json.begin_array();
+    for (const std::string& text : texts) {
+        json.text(text);
+    }
+    json.end_array();
+}
+
+// Seven significant digits: more than any of these uncertainties is known to. (stod would depend on
+// the locale.)
+double seven_digits(double value) {
+    const std::string digits = fmt::format("{:.7g}", value);
+    double rounded = 0;
+    std::from_chars(digits.data(), digits.data() + digits.size(), rounded);
+    return rounded;
+}
+
+void write_name(JsonWriter& json, const Stone& stone, const Nomenclature& nomenclature) {
+    write_text_or_null(json, "id", stone.id);
+    json.member("name", nomenclature.name);
+    json.key("classification");
+    json.begin_object();
+    write_texts(json, "tone_classes", nomenclature.tone_classes);
+    write_texts(json, "straddles", nomenclature.straddles);
+    json.end_object();
+}
+
+void write_weight(JsonWriter& json,
+                  const weight::Weight& weight,
+                  std::optional<valuation::Interval> limits) {
+    json.key("weight_ct");
+    json.begin_object();
+    json.member("value", weight.ct.value);
+    json.member("standard_uncertainty", seven_digits(weight.ct.u));
+    if (limits) {
+        json.member("low", limits->low);
+        json.member("high", limits->high);
+    }
+    json.member("basis", name_of(weight.basis));
+    json.member("printed", weight::carats_text(Carat{weight.ct.value}));
+    json.end_object();
+}
+
+void write_value(JsonWriter& json,
+                 const valuation::Valuation& valuation,
+                 const pricing::Matrix& matrix) {
+    const auto money = [&matrix](double amount) { return to_money(amount, matrix.currency); };
+    json.key("value");
+    json.begin_object();
+    json.member("likely", money(valuation.likely));
+    json.member("low", money(valuation.range.low));
+    json.member("high", money(valuation.range.high));
+    json.member("outer_low", money(valuation.outer.low));
+    json.member("outer_high", money(valuation.outer.high));
+    json.member("coverage", matrix.coverage);
+    json.member("coverage_factor", seven_digits(matrix.coverage_factor));
+    json.member("log_standard_uncertainty", seven_digits(valuation.u));
+    json.member("currency", matrix.currency.code);
+    json.member("market_level", valuation.market_level);
+    json.key("rounded");
+    json.begin_object();
+    json.member("likely", matrix.rounded(money(valuation.likely)));
+    json.member("low", matrix.rounded(money(valuation.range.low)));
+    json.member("high", matrix.rounded(money(valuation.range.high)));
+    json.end_object();
+    json.end_object();
+}
+
+void write_simulation(JsonWriter& json,
+                      const valuation::Simulation& simulation,
+                      const pricing::Matrix& matrix) {
+    const auto money = [&matrix](double amount) { return to_money(amount, matrix.currency); };
+    json.key("simulation");
+    json.begin_object();
+    json.member("trials", simulation.trials);
+    json.member("seed", simulation.seed);
+    json.member("likely", money(simulation.likely));
+    json.member("low", money(simulation.range.low));
+    json.member("high", money(simulation.range.high));
+    json.member("log_standard_uncertainty", seven_digits(simulation.u));
+    json.end_object();
+}
+
+void write_reason(JsonWriter& json,
+                  const valuation::Reason& reason,
+                  const pricing::Matrix& matrix) {
+    const valuation::Row& row = reason.row;
+    json.begin_object();
+    json.member("step", row.step);
+    json.member("field", row.field);
+    json.member("matrix_pointer", row.matrix_pointer);
+    json.member("read", row.read);
+    json.member("low", reason.low);
+    json.member("likely", reason.likely);
+    json.member("high", reason.high);
+    json.member("running", to_money(reason.running, matrix.currency));
+    if (!row.note.empty()) {
+        json.member("note", row.note);
+    }
+    if (!row.cells.empty()) {
+        json.key("cells");
+        json.begin_array();
+        for (const valuation::CellUsed& cell : row.cells) {
+            json.begin_object();
+            json.member("pointer", cell.pointer);
+            json.member("weight", seven_digits(cell.weight));
+            json.member("low", seven_digits(cell.low));
+            json.member("high", seven_digits(cell.high));
+            json.end_object();
+        }
+        json.end_array();
+    }
+    json.end_object();
+}
+
+void write_budget(JsonWriter& json, const std::vector<valuation::BudgetShare>& budget) {
+    json.key("budget");
+    json.begin_array();
+    for (const valuation::BudgetShare& line : budget) {
+        json.begin_object();
+        json.member("source", line.source);
+        json.member("share", seven_digits(line.share));
+        json.member("log_standard_uncertainty", seven_digits(line.u));
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_cost(JsonWriter& json,
+                const Stone& stone,
+                const valuation::Valuation& valuation,
+                const pricing::Matrix& matrix) {
+    if (!stone.cost || !stone.cost->amount || !stone.cost->currency) {
+        return;
+    }
+    json.key("cost");
+    json.begin_object();
+    json.member("amount", *stone.cost->amount);
+    json.member("currency", *stone.cost->currency);
+    if (*stone.cost->currency == matrix.currency.code && *stone.cost->amount > 0) {
+        json.member("likely_over_cost", seven_digits(valuation.likely / *stone.cost->amount));
+    }
+    json.end_object();
+}
+
+void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostics& diagnostics) {
+    json.key(name);
+    json.begin_array();
+    for (const Diagnostic& diagnostic : diagnostics) {
+        write_diagnostic(json, diagnostic);
+    }
+    json.end_array();
+}
+
+void write_extensions(JsonWriter& json, const Stone& stone) {
+    for (const Extension& extension : stone.extensions) {
+        json.key(extension.name);
+        json.raw(extension.json);
+    }
+}
+
+void write_estimate(JsonWriter& json, const weight::Estimate& estimate) {
+    json.key("estimate");
+    json.begin_object();
+    json.member("weight_ct", seven_digits(estimate.ct.value));
+    json.member("standard_uncertainty", seven_digits(estimate.ct.u));
+    json.member("volume_mm3", seven_digits(estimate.volume.value));
+    json.member("density", estimate.density.value);
+    json.member("density_source", estimate.density_source);
+    json.key("budget");
+    json.begin_array();
+    for (const weight::BudgetLine& line : estimate.budget) {
+        json.begin_object();
+        json.member("source", line.source);
+        json.member("value", seven_digits(line.value));
+        json.member("standard_uncertainty", seven_digits(line.u));
+        json.member("contribution_ct", seven_digits(line.contribution));
+        json.member("share", seven_digits(line.share));
+        json.end_object();
+    }
+    json.end_array();
+    json.end_object();
+}
+
+void write_calibrated(JsonWriter& json, const Stone& stone, const weight::Weight& weight) {
+    const Dimensions& mm = stone.dimensions_mm;
+    const std::optional<weight::Outline> outline =
+        stone.cut.outline ? weight::outline_from(*stone.cut.outline) : std::nullopt;
+    if (!outline || !mm.length) {
+        return;
+    }
+    const double length = mm.length->middle();
+    const double width = mm.width ? mm.width->middle() : length;
+    const std::optional<weight::CalibratedFit> fit = weight::nearest_calibrated(
+        *outline, Millimetre{length}, Millimetre{width}, Carat{weight.ct.value});
+    if (!fit) {
+        return;
+    }
+    json.key("calibrated_size");
+    json.begin_object();
+    json.member("length_mm", fit->length.value);
+    json.member("width_mm", fit->width.value);
+    json.member("length_off_mm", seven_digits(fit->length_off.value));
+    json.member("width_off_mm", seven_digits(fit->width_off.value));
+    json.member("tolerance_mm", fit->tolerance.value);
+    json.key("fits");
+    json.boolean(fit->fits);
+    json.end_object();
+}
+
+} // namespace
+
+void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic) {
+    json.begin_object();
+    json.member("code", name_of(diagnostic.code));
+    json.member("severity", diagnostic.severity == Severity::error ? "error" : "warning");
+    json.member("message", diagnostic.message);
+    json.member("pointer", diagnostic.pointer);
+    if (!diagnostic.file.empty()) {
+        json.member("file", diagnostic.file);
+    }
+    json.key("line");
+    diagnostic.position ? json.number(diagnostic.position->line) : json.null();
+    json.key("column");
+    diagnostic.position ? json.number(diagnostic.position->column) : json.null();
+    json.member("hint", diagnostic.hint);
+    json.end_object();
+}
+
+void write_valued(JsonWriter& json,
+                  const Stone& stone,
+                  const valuation::Valuation& valuation,
+                  const pricing::Matrix& matrix,
+                  const Diagnostics& warnings) {
+    json.begin_object();
+    write_name(json, stone, valuation.nomenclature);
+    write_weight(json, valuation.weight, valuation.weight_limits);
+    write_value(json, valuation, matrix);
+    if (valuation.simulation) {
+        write_simulation(json, *valuation.simulation, matrix);
+    }
+    json.key("reasons");
+    json.begin_array();
+    for (const valuation::Reason& reason : valuation.reasons) {
+        write_reason(json, reason, matrix);
+    }
+    json.end_array();
+    write_budget(json, valuation.budget);
+    json.key("matrix");
+    json.begin_object();
+    json.member("name", matrix.name);
+    json.member("as_of", matrix.as_of);
+    json.member("provenance", matrix.provenance);
+    json.key("invented");
+    json.boolean(matrix.invented);
+    json.end_object();
+    write_cost(json, stone, valuation, matrix);
+    json.member("purpose", purpose);
+    write_texts(json, "cautions", cautions(stone, valuation.weight, matrix));
+    write_diagnostics(json, "warnings", warnings);
+    write_extensions(json, stone);
+    json.end_object();
+}
+
+void write_weighed(JsonWriter& json,
+                   const Stone& stone,
+                   const weight::Weight& weight,
+                   const Diagnostics& warnings) {
+    json.begin_object();
+    write_name(json, stone, name_stone(stone));
+    write_weight(json, weight, std::nullopt);
+    if (weight.estimate) {
+        write_estimate(json, *weight.estimate);
+    }
+    write_calibrated(json, stone, weight);
+    write_diagnostics(json, "warnings", warnings);
+    write_extensions(json, stone);
+    json.end_object();
+}
+
+void write_sound(JsonWriter& json, const Stone& stone, const Diagnostics& warnings) {
+    json.begin_object();
+    write_name(json, stone, name_stone(stone));
+    write_diagnostics(json, "warnings", warnings);
+    json.end_object();
+}
+
+void write_refused(JsonWriter& json,
+                   const std::optional<std::string>& id,
+                   const Diagnostics& diagnostics) {
+    json.begin_object();
+    write_text_or_null(json, "id", id);
+    Diagnostics errors;
+    for (const Diagnostic& diagnostic : diagnostics) {
+        if (diagnostic.severity == Severity::error) {
+            errors.push_back(diagnostic);
+        }
+    }
+    json.key("error");
+    write_diagnostic(json, errors.front());
+    write_diagnostics(json, "errors", errors);
+    json.end_object();
+}
+
+} // namespace trayworth::output

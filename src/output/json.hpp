@@ -1,0 +1,38 @@
+// Valuations, weights and diagnostics as JSON: the form of data/valuation.schema.json.
+#pragma once
+
+#include "core/diagnostic.hpp"
+#include "core/stone.hpp"
+#include "output/json_writer.hpp"
+#include "pricing/matrix.hpp"
+#include "valuation/value.hpp"
+#include "weight/weigh.hpp"
+
+#include <optional>
+#include <string>
+
+namespace trayworth::output {
+
+// `warnings` are the diagnostics of a stone that was valued, none of them an error.
+void write_valued(JsonWriter& json,
+                  const Stone& stone,
+                  const valuation::Valuation& valuation,
+                  const pricing::Matrix& matrix,
+                  const Diagnostics& warnings);
+
+void write_weighed(JsonWriter& json,
+                   const Stone& stone,
+                   const weight::Weight& weight,
+                   const Diagnostics& warnings);
+
+// A record that was checked and found sound, without a value.
+void write_sound(JsonWriter& json, const Stone& stone, const Diagnostics& warnings);
+
+// The first error is the record's `error`; all of them are its `errors`.
+void write_refused(JsonWriter& json,
+                   const std::optional<std::string>& id,
+                   const Diagnostics& diagnostics);
+
+void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic);
+
+} // namespace trayworth::output

@@ -1,0 +1,77 @@
+// Writes JSON text as it goes, without building a document first: writing a document of
+// nlohmann-json and dumping it takes about twice as long. Strings that need escaping are escaped by
+// that library.
+#pragma once
+
+#include "core/money.hpp"
+
+#include <concepts>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fmt/format.h>
+
+namespace trayworth::output {
+
+enum class Layout : bool { compact, pretty };
+
+class JsonWriter {
+public:
+    // Appends to `out`; `indent` is the depth at which a pretty document stands.
+    JsonWriter(std::string& out, Layout layout, int indent = 0)
+        : out_(out), layout_(layout), depth_(indent) {}
+
+    void begin_object() { open('{'); }
+    void end_object() { close('}'); }
+    void begin_array() { open('['); }
+    void end_array() { close(']'); }
+
+    void key(std::string_view name);
+
+    void text(std::string_view value);
+    void boolean(bool value) { raw(value ? "true" : "false"); }
+    void null() { raw("null"); }
+    // Shortest digits that read back as the same number; finite numbers only.
+    template<class Number>
+    requires std::integral<Number> || std::floating_point<Number>
+    void number(Number value) {
+        separate();
+        fmt::format_to(std::back_inserter(out_), "{}", value);
+    }
+    void money(Money value) { raw(plain(value)); }
+    // A value that is JSON already.
+    void raw(std::string_view json) {
+        separate();
+        out_ += json;
+    }
+
+    void member(std::string_view name, std::string_view value) {
+        key(name);
+        text(value);
+    }
+    template<class Number>
+    requires std::integral<Number> || std::floating_point<Number>
+    void member(std::string_view name, Number value) {
+        key(name);
+        number(value);
+    }
+    void member(std::string_view name, Money value) {
+        key(name);
+        money(value);
+    }
+
+private:
+    void open(char bracket);
+    void close(char bracket);
+    void separate();
+    void new_line();
+
+    std::string& out_;
+    Layout layout_;
+    int depth_;
+    std::vector<bool> filled_; // whether each open container has an element
+    bool after_key_ = false;
+};
+
+} // namespace trayworth::output

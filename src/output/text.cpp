@@ -1,0 +1,437 @@
+#include "output/text.hpp"
+
+#include "core/nomenclature.hpp"
+#include "output/safe_text.hpp"
+#include "output/statement.hpp"
+#include "weight/calibrated.hpp"
+#include "weight/carats.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string_view>
+
+#include <fmt/color.h>
+#include <fmt/format.h>
+
+namespace trayworth::output {
+namespace {
+
+// Columns of the ladder: a label as wide as the line leaves, then four numbers.
+constexpr std::size_t limit_width = 9;
+constexpr std::size_t whole_width = 6;    // of a likely factor, before its decimal point
+constexpr std::size_t fraction_width = 8; // its point and decimals
+constexpr std::size_t running_width = 13;
+constexpr std::size_t numbers_width =
+    2 * limit_width + whole_width + fraction_width + running_width;
+constexpr std::size_t indent = 2;
+
+constexpr std::size_t longest_bar = 34;
+constexpr std::size_t source_width = 32;
+constexpr double least_share_shown = 0.005;
+constexpr std::size_t longest_source_line = 100;
+
+const fmt::text_style strong = fmt::emphasis::bold;
+const fmt::text_style faint = fmt::emphasis::faint;
+const fmt::text_style alarm = fmt::emphasis::bold | fmt::fg(fmt::terminal_color::red);
+const fmt::text_style notice = fmt::emphasis::bold | fmt::fg(fmt::terminal_color::yellow);
+
+std::string paint(TextStyle style, const fmt::text_style& with, std::string_view text) {
+    return style.colour ? fmt::format(with, "{}", text) : std::string(text);
+}
+
+// "  0.85    ": the decimal points of a column stand under each other.
+std::string on_point(double number) {
+    const std::string digits = fmt::format("{}", number);
+    const std::size_t point = std::min(digits.find('.'), digits.size());
+    return fmt::format("{:>{}}{:<{}}", digits.substr(0, point), whole_width, digits.substr(point),
+                       fraction_width);
+}
+
+std::string left(std::string_view text, std::size_t width) {
+    const std::size_t length = length_of(text);
+    return std::string(text) + std::string(length < width ? width - length : 0, ' ');
+}
+
+std::string rounded(double amount, const pricing::Matrix& matrix) {
+    return grouped(matrix.rounded(to_money(amount, matrix.currency)), true);
+}
+
+std::string exact_money(double amount, const pricing::Matrix& matrix) {
+    return grouped(to_money(amount, matrix.currency));
+}
+
+std::string id_of(const Stone& stone) {
+    return stone.id ? safe(*stone.id) : "(no id)";
+}
+
+std::string weight_text(const weight::Weight& weight) {
+    const std::string carats = weight::carats_text(Carat{weight.ct.value});
+    return weight.basis == weight::Basis::weighed
+               ? fmt::format("{} ct, weighed", carats)
+               : fmt::format("{} ct, estimated, standard uncertainty {:.2g} ct", carats,
+                             weight.ct.u);
+}
+
+std::string heading(TextStyle style, std::string_view text) {
+    return fmt::format("\n{}\n", paint(style, strong, text));
+}
+
+std::string title(const Stone& stone, const std::string& name, TextStyle style) {
+    return paint(style, strong, fmt::format("{}  {}", id_of(stone), safe(name))) + "\n";
+}
+
+// ---- the ladder of reasons
+
+std::string ladder_line(std::string_view label,
+                        std::string_view low,
+                        std::string_view likely,
+                        std::string_view high,
+                        std::string_view running,
+                        TextStyle style) {
+    const std::size_t label_width = style.width - indent - numbers_width;
+    std::string text(indent, ' ');
+    const std::string clean = safe(label);
+    if (length_of(clean) > label_width) {
+        text += clean + "\n" + std::string(indent + label_width, ' ');
+    } else {
+        text += left(clean, label_width);
+    }
+    text += fmt::format("{:>{}}{}{:>{}}{:>{}}", low, limit_width,
+                        left(likely, whole_width + fraction_width), high, limit_width, running,
+                        running_width);
+    return text.substr(0, text.find_last_not_of(' ') + 1) + "\n";
+}
+
+std::string limit(double number) {
+    return fmt::format("{:.4g}", number);
+}
+
+std::string
+reason_lines(const valuation::Reason& reason, const pricing::Matrix& matrix, TextStyle style) {
+    const valuation::Row& row = reason.row;
+    const bool ranged = reason.low != reason.high;
+    std::string text =
+        ladder_line(row.read.empty() ? row.step : row.step + ": " + row.read,
+                    ranged ? limit(reason.low) : "", on_point(reason.likely),
+                    ranged ? limit(reason.high) : "", exact_money(reason.running, matrix), style);
+    const auto aside = [&](std::string_view line) {
+        text += paint(style, faint, "      " + wrapped(line, style.width - 6, 6)) + "\n";
+    };
+    if (row.cells.size() > 1) {
+        for (const valuation::CellUsed& cell : row.cells) {
+            aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}", cell.weight, cell.low,
+                              cell.high, cell.pointer));
+        }
+    }
+    if (!row.note.empty()) {
+        aside(row.note);
+    }
+    return text;
+}
+
+std::string
+ladder(const valuation::Valuation& valuation, const pricing::Matrix& matrix, TextStyle style) {
+    std::string text = heading(style, "How it is reckoned");
+    text +=
+        paint(style, faint, ladder_line("step", "low", "     likely", "high", "running", style));
+    const weight::Weight& weight = valuation.weight;
+    const bool ranged = valuation.weight_limits.low != valuation.weight_limits.high;
+    text += ladder_line(fmt::format("weight: ct, {}", name_of(weight.basis)),
+                        ranged ? limit(valuation.weight_limits.low) : "", on_point(weight.ct.value),
+                        ranged ? limit(valuation.weight_limits.high) : "", "", style);
+    for (const valuation::Reason& reason : valuation.reasons) {
+        text += reason_lines(reason, matrix, style);
+    }
+    text += ladder_line("likely value, rounded for display", "", "", "",
+                        rounded(valuation.likely, matrix), style);
+    return text;
+}
+
+// ---- the budget
+
+std::string bar(double share) {
+    std::string text;
+    const auto length =
+        static_cast<std::size_t>(std::lround(share * static_cast<double>(longest_bar)));
+    for (std::size_t i = 0; i < std::max<std::size_t>(length, 1); ++i) {
+        text += "\xE2\x96\x88"; // full block
+    }
+    return text;
+}
+
+struct BarLine {
+    std::string_view source;
+    double share = 0;
+};
+
+std::string bars(const std::vector<BarLine>& lines) {
+    std::string text;
+    double hidden = 0;
+    for (const BarLine& line : lines) {
+        if (line.share < least_share_shown) {
+            hidden += line.share;
+            continue;
+        }
+        text +=
+            fmt::format("  {} {} {:.0f} %\n", left(fitted(line.source, source_width), source_width),
+                        bar(line.share), 100 * line.share);
+    }
+    if (hidden > 0) {
+        text += fmt::format("  {} under 1 %\n", left("all others together", source_width));
+    }
+    return text;
+}
+
+std::string budget(const valuation::Valuation& valuation, TextStyle style) {
+    if (valuation.budget.empty()) {
+        return {};
+    }
+    std::vector<BarLine> lines;
+    for (const valuation::BudgetShare& share : valuation.budget) {
+        lines.push_back({share.source, share.share});
+    }
+    return heading(style, "What makes the range wide (share of variance)") + bars(lines);
+}
+
+// ---- warnings and what must be said
+
+std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
+    if (warnings.empty()) {
+        return {};
+    }
+    std::string text = heading(style, "Warnings");
+    for (const Diagnostic& warning : warnings) {
+        const std::string line = fmt::format("{} ({}, {}) {}", warning.message,
+                                             name_of(warning.code), warning.pointer, warning.hint);
+        text += "  " + wrapped(line, style.width - 2, 4) + "\n";
+    }
+    return text;
+}
+
+std::string caution_lines(const std::vector<std::string>& sentences, TextStyle style) {
+    std::string text = "\n";
+    for (const std::string& sentence : sentences) {
+        text += "  " + wrapped(sentence, style.width - 2, 2) + "\n";
+    }
+    return text;
+}
+
+std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style) {
+    const std::string line =
+        fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level, matrix.name,
+                    matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");
+    return "  " + wrapped(line, style.width - 2, 2) + "\n";
+}
+
+std::string size_text(const Dimensions& mm) {
+    std::string text;
+    for (const std::optional<Reading>* reading : {&mm.length, &mm.width, &mm.depth}) {
+        if (*reading) {
+            text += fmt::format("{}{:.2f}", text.empty() ? "" : " x ", (*reading)->middle());
+        }
+    }
+    return text.empty() ? text : text + " mm";
+}
+
+std::string cost_line(const Stone& stone,
+                      const valuation::Valuation& valuation,
+                      const pricing::Matrix& matrix) {
+    if (!stone.cost || !stone.cost->amount || !stone.cost->currency || *stone.cost->amount <= 0 ||
+        *stone.cost->currency != matrix.currency.code) {
+        return {};
+    }
+    return fmt::format("  cost {} {}: the likely value is {:.2f} times that\n",
+                       *stone.cost->currency, exact_money(*stone.cost->amount, matrix),
+                       valuation.likely / *stone.cost->amount);
+}
+
+std::string simulation_lines(const valuation::Valuation& valuation,
+                             const pricing::Matrix& matrix,
+                             TextStyle style) {
+    if (!valuation.simulation) {
+        return {};
+    }
+    const valuation::Simulation& simulation = *valuation.simulation;
+    const auto line = [&](std::string_view name, double low, double likely, double high, double u) {
+        return fmt::format("  {:<30}{:>12}{:>12}{:>12}{:>12.4f}\n", name, exact_money(low, matrix),
+                           exact_money(likely, matrix), exact_money(high, matrix), u);
+    };
+    return heading(style, fmt::format("Confirmed by simulation ({} trials, seed {})",
+                                      simulation.trials, simulation.seed)) +
+           paint(style, faint,
+                 fmt::format("  {:<30}{:>12}{:>12}{:>12}{:>12}\n", "", "low", "likely", "high",
+                             "u of ln")) +
+           line("by the reasons (JCGM 100)", valuation.range.low, valuation.likely,
+                valuation.range.high, valuation.u) +
+           line("simulated (JCGM 101)", simulation.range.low, simulation.likely,
+                simulation.range.high, simulation.u);
+}
+
+std::string straddle_lines(const Nomenclature& nomenclature, TextStyle style) {
+    std::string text;
+    for (const std::string& sentence : nomenclature.straddles) {
+        text += "  " + wrapped("named for both: " + sentence, style.width - 2, 2) + "\n";
+    }
+    return text;
+}
+
+// ---- the tray: columns of the line a stone
+
+constexpr std::size_t id_width = 12;
+constexpr std::size_t carats_width = 9;
+constexpr std::size_t amount_width = 10;
+
+std::size_t name_width(TextStyle style) {
+    return style.width - indent - id_width - 1 - carats_width - 3 * amount_width - 2;
+}
+
+} // namespace
+
+std::string valued_text(const Stone& stone,
+                        const valuation::Valuation& valuation,
+                        const pricing::Matrix& matrix,
+                        const Diagnostics& warnings,
+                        TextStyle style) {
+    std::string text = title(stone, valuation.nomenclature.name, style);
+    text += straddle_lines(valuation.nomenclature, style);
+    const std::string size = size_text(stone.dimensions_mm);
+    text +=
+        fmt::format("  {}{}{}\n\n", weight_text(valuation.weight), size.empty() ? "" : "; ", size);
+    text += "  " + paint(style, strong,
+                         fmt::format("{} {} to {}, likely {}", matrix.currency.code,
+                                     rounded(valuation.range.low, matrix),
+                                     rounded(valuation.range.high, matrix),
+                                     rounded(valuation.likely, matrix)));
+    text += fmt::format("   ({:.3g} % coverage)\n", 100 * matrix.coverage);
+    text += fmt::format("  outer limits {} to {}\n", rounded(valuation.outer.low, matrix),
+                        rounded(valuation.outer.high, matrix));
+    text += cost_line(stone, valuation, matrix);
+    text += basis_line(matrix, valuation.market_level, style);
+    text += ladder(valuation, matrix, style);
+    text += budget(valuation, style);
+    text += simulation_lines(valuation, matrix, style);
+    text += warning_lines(warnings, style);
+    text += caution_lines(cautions(stone, valuation.weight, matrix), style);
+    return text;
+}
+
+std::string weighed_text(const Stone& stone,
+                         const weight::Weight& weight,
+                         const Diagnostics& warnings,
+                         TextStyle style) {
+    std::string text = stone.id || stone.type
+                           ? title(stone, stone.type ? name_stone(stone).name : "stone", style)
+                           : std::string();
+    text += fmt::format("  {}\n", weight_text(weight));
+    if (weight.estimate) {
+        const weight::Estimate& estimate = *weight.estimate;
+        text +=
+            fmt::format("  from dimensions: {:.3f} ct, standard uncertainty {:.2g} ct "
+                        "({:.0f} %)\n",
+                        estimate.ct.value, estimate.ct.u, 100 * estimate.ct.u / estimate.ct.value);
+        text +=
+            fmt::format("  volume {:.4g} mm3; density {:.4g} g/cm3, {}\n", estimate.volume.value,
+                        estimate.density.value, safe(estimate.density_source));
+        text += heading(style, "What makes the estimate uncertain (share of variance)");
+        std::vector<BarLine> lines;
+        for (const weight::BudgetLine& line : estimate.budget) {
+            lines.push_back({line.source, line.share});
+        }
+        std::stable_sort(lines.begin(), lines.end(),
+                         [](const BarLine& a, const BarLine& b) { return a.share > b.share; });
+        text += bars(lines);
+    }
+    const Dimensions& mm = stone.dimensions_mm;
+    const auto outline =
+        stone.cut.outline ? weight::outline_from(*stone.cut.outline) : std::nullopt;
+    if (outline && mm.length) {
+        const double length = mm.length->middle();
+        const double width = mm.width ? mm.width->middle() : length;
+        if (const auto fit = weight::nearest_calibrated(
+                *outline, Millimetre{length}, Millimetre{width}, Carat{weight.ct.value})) {
+            text += fmt::format("\n  nearest calibrated size {:g} x {:g} mm: {} ({:+.2f} and "
+                                "{:+.2f} mm, tolerance {:g})\n",
+                                fit->length.value, fit->width.value,
+                                fit->fits ? "fits" : "does not fit", fit->length_off.value,
+                                fit->width_off.value, fit->tolerance.value);
+        }
+    }
+    text += warning_lines(warnings, style);
+    return text;
+}
+
+std::string
+tray_heading(const pricing::Matrix& matrix, const pricing::Entry& level, TextStyle style) {
+    const std::string columns = fmt::format(
+        "  {:<{}} {:<{}} {:>{}}{:>{}}{:>{}}{:>{}}", "stone", id_width, "name", name_width(style),
+        "ct", carats_width, "low", amount_width, "likely", amount_width, "high", amount_width);
+    return fmt::format("{} ({:.3g} % coverage)\n", matrix.currency.code, 100 * matrix.coverage) +
+           basis_line(matrix, level.name, style) + "\n" + paint(style, strong, columns) + "\n";
+}
+
+std::string tray_line(const Stone& stone,
+                      const valuation::Valuation& valuation,
+                      const pricing::Matrix& matrix,
+                      const Diagnostics& warnings,
+                      TextStyle style) {
+    const bool estimated = valuation.weight.basis == weight::Basis::estimated;
+    const std::string carats = weight::carats_text(Carat{valuation.weight.ct.value});
+    return fmt::format(
+        "{} {} {} {:>{}}{:>{}}{}{:>{}}\n", warnings.empty() ? ' ' : '!',
+        left(fitted(stone.id ? *stone.id : "(no id)", id_width), id_width),
+        left(fitted(valuation.nomenclature.name, name_width(style)), name_width(style)),
+        estimated ? "~" + carats : carats, carats_width, rounded(valuation.range.low, matrix),
+        amount_width,
+        paint(style, strong,
+              fmt::format("{:>{}}", rounded(valuation.likely, matrix), amount_width)),
+        rounded(valuation.range.high, matrix), amount_width);
+}
+
+std::string refused_line(const std::optional<std::string>& id,
+                         const Diagnostics& diagnostics,
+                         TextStyle style) {
+    const auto error =
+        std::find_if(diagnostics.begin(), diagnostics.end(), [](const Diagnostic& diagnostic) {
+            return diagnostic.severity == Severity::error;
+        });
+    const std::size_t room = style.width - indent - id_width - 1 - 9;
+    return fmt::format("  {} {} {}\n", left(fitted(id ? *id : "(no id)", id_width), id_width),
+                       paint(style, alarm, "refused:"), fitted(error->message, room));
+}
+
+std::string tray_footing(const pricing::Matrix& matrix, TextStyle style) {
+    std::vector<std::string> sentences = cautions(Stone{}, weight::Weight{}, matrix);
+    sentences.insert(sentences.begin(), "~ before a weight: estimated, not weighed. ! before a "
+                                        "stone: it has warnings; see them with --reasons.");
+    return caution_lines(sentences, style);
+}
+
+std::string diagnostic_text(const Diagnostic& diagnostic, TextStyle style) {
+    const bool error = diagnostic.severity == Severity::error;
+    std::string text = safe(diagnostic.file);
+    if (diagnostic.position) {
+        text += fmt::format(":{}:{}", diagnostic.position->line, diagnostic.position->column);
+    }
+    text += fmt::format("{}{} {} [{}]\n", text.empty() ? "" : ": ",
+                        error ? paint(style, alarm, "error:") : paint(style, notice, "warning:"),
+                        safe(diagnostic.message), name_of(diagnostic.code));
+    if (!diagnostic.pointer.empty()) {
+        text += fmt::format("  at {}\n", safe(diagnostic.pointer));
+    }
+    if (diagnostic.position && !diagnostic.source_line.empty()) {
+        // A window on a long line, so that the caret stays in sight.
+        const std::size_t from = diagnostic.caret > longest_source_line / 2
+                                     ? diagnostic.caret - longest_source_line / 2
+                                     : 0;
+        const std::string_view line =
+            std::string_view(diagnostic.source_line).substr(from, longest_source_line);
+        const std::size_t before = length_of(safe(line.substr(0, diagnostic.caret - from)));
+        const std::string number = fmt::format("{}", diagnostic.position->line);
+        text += fmt::format("  {} | {}\n  {:{}} | {:{}}{}\n", number, safe(line), "", number.size(),
+                            "", before, paint(style, alarm, "^"));
+    }
+    text += fmt::format("  {}\n", safe(diagnostic.hint));
+    return text;
+}
+
+} // namespace trayworth::output

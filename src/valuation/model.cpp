@@ -1,0 +1,779 @@
+#include "valuation/model.hpp"
+
+#include "core/nearest.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+
+namespace trayworth::valuation {
+namespace {
+
+using pricing::Entry;
+using pricing::Spread;
+
+template<class... Ts>
+struct Overloaded : Ts... {
+    using Ts::operator()...;
+};
+
+// Keeps the mean defined when every share is at the end of a range that begins at zero.
+constexpr double least_share = 1e-9;
+
+double spread_at(const Spread& spread, double z) {
+    return spread.log_middle + z * spread.log_half;
+}
+
+Spread between(const Spread& first, const Spread& second, double t) {
+    return {(1 - t) * first.log_middle + t * second.log_middle,
+            (1 - t) * first.log_half + t * second.log_half};
+}
+
+std::string listed(const std::vector<Entry>& entries) {
+    std::string text;
+    for (const Entry& entry : entries) {
+        text += (text.empty() ? "" : ", ") + entry.name;
+    }
+    return text;
+}
+
+std::string either(const Words& words) {
+    return words.is_point() ? words.first : words.first + " or " + words.second;
+}
+
+std::string from_to(double low, double high) {
+    return low == high ? fmt::format("{}", low) : fmt::format("{} to {}", low, high);
+}
+
+Words word(std::string_view name) {
+    return {std::string(name), std::string(name)};
+}
+
+Words words_of(Range<Transparency> range) {
+    return {std::string(name_of(range.low)), std::string(name_of(range.high))};
+}
+
+// What the record says in a field: nothing, or words; a list has several.
+std::optional<std::vector<Words>> words_in(const Stone& stone, pricing::WordField field) {
+    const auto one = [](const auto& value) -> std::optional<std::vector<Words>> {
+        if (!value) {
+            return std::nullopt;
+        }
+        using Value = std::decay_t<decltype(*value)>;
+        if constexpr (std::is_same_v<Value, Words>) {
+            return std::vector<Words>{*value};
+        } else if constexpr (std::is_same_v<Value, bool>) {
+            return std::vector<Words>{word(*value ? "yes" : "no")};
+        } else {
+            return std::vector<Words>{word(*value)};
+        }
+    };
+    const std::optional<PlayOfColour>& play = stone.play_of_colour;
+    switch (field) {
+    case pricing::WordField::pattern:
+        return one(play ? play->pattern : std::nullopt);
+    case pricing::WordField::directionality:
+        return one(play ? play->directionality : std::nullopt);
+    case pricing::WordField::outline:
+        return one(stone.cut.outline);
+    case pricing::WordField::dome:
+        return one(stone.cut.dome);
+    case pricing::WordField::back:
+        return one(stone.cut.back);
+    case pricing::WordField::polish:
+        return one(stone.cut.polish);
+    case pricing::WordField::body_hue:
+        return one(stone.body_hue);
+    case pricing::WordField::hydrophane:
+        return one(stone.hydrophane);
+    case pricing::WordField::mounted:
+        return one(stone.mounted);
+    case pricing::WordField::treatments: {
+        if (!stone.treatments) {
+            return std::nullopt;
+        }
+        std::vector<Words> all;
+        for (const std::string& treatment : *stone.treatments) {
+            all.push_back(word(treatment));
+        }
+        return all;
+    }
+    case pricing::WordField::transparency:
+        return stone.transparency ? std::optional(std::vector{words_of(*stone.transparency)})
+                                  : std::nullopt;
+    case pricing::WordField::type:
+        return stone.type ? std::optional(std::vector{word(name_of(*stone.type))}) : std::nullopt;
+    }
+    return std::nullopt;
+}
+
+std::optional<Uncertain> length_in(const std::optional<Reading>& reading,
+                                   const Dimensions& dimensions) {
+    if (!reading) {
+        return std::nullopt;
+    }
+    return dimensions.with_uncertainty(*reading).uncertain();
+}
+
+class Builder {
+public:
+    Builder(const Stone& stone, const pricing::Matrix& matrix, Diagnostics& diagnostics)
+        : stone_(stone), matrix_(matrix), diagnostics_(diagnostics) {}
+
+    Model build(const weight::Weight& weight, const Entry& level) {
+        variable(fmt::format("weight ({})", name_of(weight.basis)), weight.ct);
+        price_per_carat();
+        for (const pricing::Factor& factor : matrix_.factors) {
+            if (factor.stones.admits(*stone_.type, stone_.transparency->low) ||
+                factor.stones.admits(*stone_.type, stone_.transparency->high)) {
+                apply(factor);
+            }
+        }
+        refuse_unpriced_lists();
+        if (level.name != matrix_.market_level) {
+            Row row = row_of("market level", "", "/market_levels/" + pointer_token(level.name));
+            row.read = level.name;
+            row.note = "from the matrix's own level, " + matrix_.market_level;
+            add(std::move(row), BetweenWords{level.spread, level.spread, exactly(0),
+                                             spread_variable("market level", level.spread)});
+        }
+        return std::move(model_);
+    }
+
+private:
+    static Coordinate exactly(double value) { return {std::nullopt, value}; }
+
+    Coordinate variable(std::string source, Uncertain input) {
+        if (input.u == 0 && !model_.variables.empty()) {
+            return exactly(input.value);
+        }
+        model_.variables.push_back({std::move(source), input});
+        return {model_.variables.size() - 1, 0};
+    }
+
+    Coordinate spread_variable(std::string source, const Spread& a, const Spread& b) {
+        if (a.log_half == 0 && b.log_half == 0) {
+            return exactly(0);
+        }
+        return variable(std::move(source), normal(0, 1 / matrix_.coverage_factor));
+    }
+    Coordinate spread_variable(std::string source, const Spread& spread) {
+        return spread_variable(std::move(source), spread, spread);
+    }
+
+    static Row row_of(std::string step, std::string field, std::string matrix_pointer) {
+        Row row;
+        row.step = std::move(step);
+        row.field = std::move(field);
+        row.matrix_pointer = std::move(matrix_pointer);
+        return row;
+    }
+
+    static void depend(Row& row, const Coordinate& coordinate) {
+        if (coordinate.variable) {
+            row.variables.push_back(*coordinate.variable);
+        }
+    }
+
+    void error(Code code, std::string pointer, std::string message, std::string hint) {
+        diagnostics_.push_back(
+            {code, Severity::error, std::move(pointer), std::move(message), std::move(hint)});
+    }
+
+    // A term with one row that holds the range of all its variables.
+    template<class T>
+    void add(Row row, T term) {
+        row.term = model_.terms.size();
+        if constexpr (std::is_same_v<T, BetweenWords>) {
+            depend(row, term.position);
+        } else if constexpr (std::is_same_v<T, Colours>) {
+            for (const Colours::Part& part : term.parts) {
+                depend(row, part.share);
+            }
+        } else {
+            depend(row, term.x);
+            if (term.per) {
+                depend(row, *term.per);
+            }
+        }
+        depend(row, term.spread);
+        model_.terms.emplace_back(std::move(term));
+        model_.rows.push_back(std::move(row));
+    }
+
+    // ---- the grid
+
+    void price_per_carat() {
+        const std::string type(name_of(*stone_.type));
+        PricePerCarat price;
+        price.grid = grid(stone_.transparency->low);
+        price.other =
+            stone_.transparency->is_point() ? price.grid : grid(stone_.transparency->high);
+        const Brightness& brightness = *stone_.brightness;
+        const BrightnessScale scale{*brightness.steps, *brightness.brightest};
+        const Range<double> on_matrix =
+            ordered(map_brightness(brightness.grade->low, scale, matrix_.brightness),
+                    map_brightness(brightness.grade->high, scale, matrix_.brightness));
+        if (price.grid == nullptr || price.other == nullptr) {
+            return;
+        }
+        // A grid that starts below the next one's stones would be priced twice.
+        bool priced = priced_over(*price.grid, on_matrix);
+        if (price.other == price.grid) {
+            price.other = nullptr;
+        } else {
+            priced = priced_over(*price.other, on_matrix) && priced;
+        }
+        if (!priced) {
+            return;
+        }
+        add_price(price, scale, on_matrix);
+    }
+
+    const pricing::Grid* grid(Transparency transparency) {
+        const pricing::Grid* found = matrix_.grid_for(*stone_.type, transparency);
+        if (found == nullptr) {
+            error(Code::not_priced, "/type",
+                  fmt::format("The matrix \"{}\" has no grid for a stone of type {}, {}.",
+                              matrix_.name, name_of(*stone_.type), name_of(transparency)),
+                  "Add a grid for that class to the matrix, or use a matrix that prices it.");
+        }
+        return found;
+    }
+
+    // Every cell that the straddles can reach must be there.
+    bool priced_over(const pricing::Grid& grid, Range<double> brightness) {
+        const Range<int> tone = *stone_.body_tone;
+        if (tone.low < grid.tones.front() || tone.high > grid.tones.back()) {
+            error(Code::not_priced, "/body_tone",
+                  fmt::format("The grid \"{}\" prices body tones {} to {}, not {}.", grid.name,
+                              tone_name(static_cast<int>(grid.tones.front())),
+                              tone_name(static_cast<int>(grid.tones.back())),
+                              tone.low < grid.tones.front() ? tone_name(tone.low)
+                                                            : tone_name(tone.high)),
+                  fmt::format("Add the row to {}, or regrade.", grid.pointer));
+            return false;
+        }
+        if (brightness.low < grid.brightness.front() || brightness.high > grid.brightness.back()) {
+            error(Code::not_priced, "/brightness/grade",
+                  fmt::format("The grid \"{}\" prices brightness {} to {}, not {}.", grid.name,
+                              grid.brightness.front(), grid.brightness.back(),
+                              from_to(brightness.low, brightness.high)),
+                  fmt::format("Add the column to {}, or regrade.", grid.pointer));
+            return false;
+        }
+        const pricing::AxisPlace top = pricing::place_on(grid.tones, tone.low);
+        const pricing::AxisPlace bottom = pricing::place_on(grid.tones, tone.high);
+        const pricing::AxisPlace left = pricing::place_on(grid.brightness, brightness.low);
+        const pricing::AxisPlace right = pricing::place_on(grid.brightness, brightness.high);
+        for (std::size_t row = top.below; row <= bottom.above; ++row) {
+            for (std::size_t column = left.below; column <= right.above; ++column) {
+                if (!grid.cell(row, column)) {
+                    error(Code::not_priced, "/body_tone",
+                          fmt::format("The grid \"{}\" has no price for {} at brightness {}.",
+                                      grid.name, tone_name(static_cast<int>(grid.tones[row])),
+                                      grid.brightness[column]),
+                          fmt::format("Give the cell {} a price, or regrade.",
+                                      grid.cell_pointer(row, column)));
+                    return false;
+                }
+            }
+        }
+        return true;
+    }
+
+    void add_price(PricePerCarat price, BrightnessScale scale, Range<double> on_matrix) {
+        const Range<int> tone = *stone_.body_tone;
+        const Range<double> grade = *stone_.brightness->grade;
+        const std::string tones =
+            tone.is_point() ? std::string(tone_name(tone.low))
+                            : fmt::format("{} to {}", tone_name(tone.low), tone_name(tone.high));
+        const std::string grades =
+            fmt::format("{} of {}", from_to(grade.low, grade.high), scale.steps);
+        price.tone = variable("grade: body tone", rectangular(tone.low, tone.high));
+        price.brightness =
+            variable("grade: brightness", rectangular(on_matrix.low, on_matrix.high));
+        if (scale.steps != matrix_.brightness.steps) {
+            price.mapping = variable("brightness scale", rectangular(-matrix_.mapping_half_width,
+                                                                     matrix_.mapping_half_width));
+        }
+        if (price.other != nullptr) {
+            price.between = variable("grade: transparency", rectangular(0, 1));
+        }
+        Row row = grid_row(price, tones, grades);
+        price.market = variable("price spread of the grid", normal(0, 1 / matrix_.coverage_factor));
+        depend(row, price.market);
+        row.term = model_.terms.size();
+        model_.rows.push_back(std::move(row));
+        straddle("body tone", "/body_tone", tones, price.tone);
+        straddle("brightness", "/brightness/grade", grades, price.brightness);
+        if (scale != matrix_.brightness) {
+            add_mapping_row(price, scale, grades, on_matrix);
+        }
+        straddle("transparency", "/transparency", either(words_of(*stone_.transparency)),
+                 price.between);
+        model_.terms.emplace_back(price);
+    }
+
+    Row grid_row(const PricePerCarat& price, const std::string& tones, const std::string& grades) {
+        Row row = row_of("price per carat", "/body_tone", price.grid->pointer + "/per_carat");
+        row.read = fmt::format("{}, brightness {}", tones, grades);
+        add_cells(*price.grid, price, price.other == nullptr ? 1 : 0.5, row.cells);
+        row.note = price.grid->name;
+        if (price.other != nullptr) {
+            add_cells(*price.other, price, 0.5, row.cells);
+            row.note += " and " + price.other->name;
+        }
+        if (row.cells.size() == 1) {
+            row.matrix_pointer = row.cells.front().pointer;
+        }
+        return row;
+    }
+
+    void add_cells(const pricing::Grid& grid,
+                   const PricePerCarat& price,
+                   double share,
+                   std::vector<CellUsed>& cells) const {
+        const auto middle = [this](const Coordinate& c) {
+            return c.variable ? model_.variables[*c.variable].input.value : c.constant;
+        };
+        for (const auto& near : grid.neighbours(middle(price.tone), middle(price.brightness))) {
+            if (near.weight > 0) {
+                const Spread& spread = *grid.cell(near.row, near.column);
+                cells.push_back({grid.cell_pointer(near.row, near.column), near.weight * share,
+                                 spread.low(), spread.high()});
+            }
+        }
+    }
+
+    // The range that one straddled grade adds to the price per carat.
+    void straddle(std::string_view step,
+                  std::string_view field,
+                  const std::string& read,
+                  const Coordinate& grade) {
+        if (!grade.variable) {
+            return;
+        }
+        Row row = row_of(fmt::format("{} straddles", step), std::string(field),
+                         model_.rows.front().matrix_pointer);
+        row.read = read;
+        row.term = model_.terms.size();
+        row.carries_value = false;
+        depend(row, grade);
+        model_.rows.push_back(std::move(row));
+    }
+
+    void add_mapping_row(const PricePerCarat& price,
+                         BrightnessScale scale,
+                         const std::string& grades,
+                         Range<double> on_matrix) {
+        const BrightnessScale own = matrix_.brightness;
+        Row row = row_of("brightness scale", "/brightness/grade", "/brightness");
+        row.read = fmt::format("{} ({} is brightest)", grades, scale.brightest);
+        row.note = fmt::format("read as {:.4g} of {} ({} is brightest) by relative position",
+                               on_matrix.low, own.steps, own.brightest);
+        if (!on_matrix.is_point()) {
+            row.note =
+                fmt::format("read as {:.4g} to {:.4g} of {} ({} is brightest) by relative position",
+                            on_matrix.low, on_matrix.high, own.steps, own.brightest);
+        }
+        row.term = model_.terms.size();
+        row.carries_value = false;
+        depend(row, price.mapping);
+        model_.rows.push_back(std::move(row));
+    }
+
+    // ---- the factors
+
+    void apply(const pricing::Factor& factor) {
+        std::visit(Overloaded{[&](const pricing::Category& rule) { category(factor, rule); },
+                              [&](const pricing::ShareWeighted& rule) { shares(factor, rule); },
+                              [&](const pricing::Curve& rule) { curve(factor, rule); },
+                              [&](const pricing::Faults& rule) { faults(factor, rule); }},
+                   factor.rule);
+    }
+
+    void absent(const pricing::Factor& factor, std::string_view field) {
+        if (!factor.if_absent) {
+            error(Code::field_missing, std::string(field),
+                  fmt::format("The matrix prices \"{}\" and the record does not state it.",
+                              factor.name),
+                  fmt::format("State {} in the record, or give {} an \"if_absent\".", field,
+                              factor.pointer));
+            return;
+        }
+        if (factor.if_absent->is_one()) {
+            return;
+        }
+        Row row = row_of(factor.name, std::string(field), factor.pointer + "/if_absent");
+        row.read = "not stated";
+        add(std::move(row),
+            BetweenWords{*factor.if_absent, *factor.if_absent, exactly(0),
+                         spread_variable("factor: " + factor.name, *factor.if_absent)});
+    }
+
+    // A list that nobody stated may well be empty: without a factor for that, it is taken to be.
+    void
+    absent_list(const pricing::Factor& factor, const std::string& field, std::string_view valued) {
+        if (factor.if_absent) {
+            absent(factor, field);
+            return;
+        }
+        diagnostics_.push_back(
+            {Code::not_stated, Severity::warning, field,
+             fmt::format("\"{}\" is not stated; the stone is valued {}.", field.substr(1), valued),
+             fmt::format("State \"{}\": [] when the stone was examined and none were found.",
+                         field.substr(1))});
+    }
+
+    const Entry* priced(const std::vector<Entry>& entries,
+                        const std::string& name,
+                        std::string_view what,
+                        std::string pointer,
+                        std::string_view matrix_pointer) {
+        const Entry* entry = pricing::find(entries, name);
+        if (entry == nullptr) {
+            std::vector<std::string_view> names;
+            for (const Entry& known : entries) {
+                names.emplace_back(known.name);
+            }
+            const std::optional<std::string_view> near = nearest(name, names);
+            error(Code::not_priced, std::move(pointer),
+                  fmt::format("The matrix has no {} \"{}\".", what, name),
+                  near ? fmt::format("Did you mean \"{}\"? Otherwise add it to {}.", *near,
+                                     matrix_pointer)
+                       : fmt::format("Priced are: {}. Use one of them, or add it to {}.",
+                                     listed(entries), matrix_pointer));
+        }
+        return entry;
+    }
+
+    // One word or a straddle of two: `what` and the pointers are for the row and the diagnostics.
+    void add_words(const pricing::Factor& factor,
+                   std::string what,
+                   const std::vector<Entry>& entries,
+                   const Words& words,
+                   const std::string& field,
+                   const std::string& matrix_pointer,
+                   std::string read) {
+        const std::string second_field = words.is_point() ? field : field + "/1";
+        const Entry* first = priced(entries, words.first, what,
+                                    words.is_point() ? field : field + "/0", matrix_pointer);
+        const Entry* second =
+            words.is_point() ? first
+                             : priced(entries, words.second, what, second_field, matrix_pointer);
+        if (first == nullptr || second == nullptr) {
+            return;
+        }
+        Row row = row_of(factor.name, field,
+                         words.is_point() ? matrix_pointer + "/" + pointer_token(words.first)
+                                          : matrix_pointer);
+        row.read = std::move(read);
+        const Coordinate position =
+            words.is_point() ? exactly(0) : variable("grade: " + what, rectangular(0, 1));
+        add(std::move(row),
+            BetweenWords{first->spread, second->spread, position,
+                         spread_variable("factor: " + what, first->spread, second->spread)});
+    }
+
+    void category(const pricing::Factor& factor, const pricing::Category& rule) {
+        const std::string field(pricing::word_field_pointers[static_cast<std::size_t>(rule.field)]);
+        const std::optional<std::vector<Words>> read = words_in(stone_, rule.field);
+        const bool list = rule.field == pricing::WordField::treatments;
+        treatments_priced_ = treatments_priced_ || list;
+        if (!read) {
+            list ? absent_list(factor, field, "as untreated") : absent(factor, field);
+            return;
+        }
+        for (std::size_t i = 0; i < read->size(); ++i) {
+            const Words& words = (*read)[i];
+            add_words(factor, list ? factor.name + " " + words.first : factor.name, rule.values,
+                      words, list ? fmt::format("{}/{}", field, i) : field,
+                      factor.pointer + "/values", either(words));
+        }
+    }
+
+    void shares(const pricing::Factor& factor, const pricing::ShareWeighted& rule) {
+        const std::string field = "/play_of_colour/colours";
+        if (!stone_.play_of_colour || !stone_.play_of_colour->colours ||
+            stone_.play_of_colour->colours->empty()) {
+            absent(factor, field);
+            return;
+        }
+        const std::vector<ColourShare>& colours = *stone_.play_of_colour->colours;
+        Row row = row_of(factor.name, field, factor.pointer + "/values");
+        Colours term;
+        Spread widest;
+        double total = 0;
+        for (std::size_t i = 0; i < colours.size(); ++i) {
+            const ColourShare& colour = colours[i];
+            const Entry* entry = priced(rule.values, colour.colour, "colour",
+                                        fmt::format("{}/{}/colour", field, i), row.matrix_pointer);
+            if (entry == nullptr) {
+                return;
+            }
+            if (entry->spread.log_half > widest.log_half) {
+                widest = entry->spread;
+            }
+            const Range<double> share = *colour.share;
+            total += (share.low + share.high) / 2;
+            row.read += fmt::format("{}{} {}", i == 0 ? "" : ", ", colour.colour,
+                                    from_to(share.low, share.high));
+            term.parts.push_back({entry->spread, variable("grade: shares of colour",
+                                                          rectangular(share.low, share.high))});
+        }
+        if (total <= 0) {
+            error(Code::value_range, field, "The shares of colour are all zero.",
+                  "Give each colour the share of the play-of-colour that it has.");
+            return;
+        }
+        row.note = "mean of the colours' factors weighted by share";
+        if (std::abs(total - 1) > share_tolerance) {
+            diagnostics_.push_back(
+                {Code::shares_sum, Severity::warning, field,
+                 fmt::format("The shares of colour sum to {:.4g}, not to 1.", total),
+                 "They were divided by their sum; correct them if that is not meant."});
+            row.note += fmt::format(", divided by their sum {:.4g}", total);
+        }
+        term.spread = spread_variable("factor: " + factor.name, widest);
+        add(std::move(row), std::move(term));
+    }
+
+    std::optional<Coordinate> number_in(pricing::NumberField field) {
+        switch (field) {
+        case pricing::NumberField::weight:
+            return Coordinate{0, 0};
+        case pricing::NumberField::coverage:
+            if (stone_.play_of_colour && stone_.play_of_colour->coverage) {
+                const Range<double> coverage = *stone_.play_of_colour->coverage;
+                return variable("grade: coverage", rectangular(coverage.low, coverage.high));
+            }
+            return std::nullopt;
+        case pricing::NumberField::length:
+            return millimetres("length", stone_.dimensions_mm.length);
+        case pricing::NumberField::width:
+            return millimetres("width", stone_.dimensions_mm.width);
+        case pricing::NumberField::depth:
+            return millimetres("depth", stone_.dimensions_mm.depth);
+        }
+        return std::nullopt;
+    }
+
+    std::optional<Coordinate> millimetres(std::string_view which,
+                                          const std::optional<Reading>& reading) {
+        const std::optional<Uncertain> length = length_in(reading, stone_.dimensions_mm);
+        if (!length) {
+            return std::nullopt;
+        }
+        return variable(fmt::format("dimension: {}", which), *length);
+    }
+
+    double middle(const Coordinate& coordinate) const {
+        return coordinate.variable ? model_.variables[*coordinate.variable].input.value
+                                   : coordinate.constant;
+    }
+
+    void curve(const pricing::Factor& factor, const pricing::Curve& rule) {
+        const std::string field(
+            pricing::number_field_pointers[static_cast<std::size_t>(rule.field)]);
+        const std::optional<Coordinate> x = number_in(rule.field);
+        std::optional<Coordinate> per;
+        if (rule.per) {
+            per = number_in(*rule.per);
+        }
+        if (!x || (rule.per && !per)) {
+            absent(
+                factor,
+                x ? std::string(pricing::number_field_pointers[static_cast<std::size_t>(*rule.per)])
+                  : field);
+            return;
+        }
+        const double at = middle(*x) / (per ? middle(*per) : 1);
+        if (at < rule.at.front() || at > rule.at.back()) {
+            error(Code::not_priced, field,
+                  fmt::format("The curve \"{}\" runs from {} to {} and is not extrapolated to "
+                              "{:.4g}.",
+                              factor.name, rule.at.front(), rule.at.back(), at),
+                  fmt::format("Add a point to {}/points, or correct the record.", factor.pointer));
+            return;
+        }
+        const pricing::AxisPlace place = rule.place(at);
+        Row row = row_of(factor.name, field, factor.pointer + "/points");
+        row.read = fmt::format("{:.4g}", at);
+        if (place.weight_above == 0) {
+            row.matrix_pointer += fmt::format("/{}", place.below);
+        } else {
+            row.note = fmt::format("between the points at {} and {}, weights {:.4g} and {:.4g}",
+                                   rule.at[place.below], rule.at[place.above],
+                                   1 - place.weight_above, place.weight_above);
+        }
+        const Spread& below = rule.factors[place.below];
+        const Spread& above = rule.factors[place.above];
+        add(std::move(row),
+            AlongCurve{&rule, *x, per, spread_variable("factor: " + factor.name, below, above)});
+    }
+
+    void faults(const pricing::Factor& factor, const pricing::Faults& rule) {
+        faults_priced_ = true;
+        if (!stone_.faults) {
+            absent_list(factor, "/faults", "as free of faults");
+            return;
+        }
+        for (std::size_t i = 0; i < stone_.faults->size(); ++i) {
+            fault(factor, rule, (*stone_.faults)[i], fmt::format("/faults/{}", i));
+        }
+    }
+
+    template<class Named>
+    const Named* named(const std::vector<Named>& known,
+                       const std::string& name,
+                       std::string_view what,
+                       std::string pointer,
+                       std::string_view matrix_pointer) {
+        std::vector<Entry> entries;
+        for (const Named& item : known) {
+            if (item.name == name) {
+                return &item;
+            }
+            entries.push_back({item.name, {}});
+        }
+        priced(entries, name, what, std::move(pointer), matrix_pointer);
+        return nullptr;
+    }
+
+    void fault(const pricing::Factor& factor,
+               const pricing::Faults& rule,
+               const Fault& fault,
+               const std::string& field) {
+        std::string pointer = factor.pointer + "/values";
+        const auto* kind = named(rule.kinds, fault.kind, "fault", field + "/kind", pointer);
+        if (kind == nullptr) {
+            return;
+        }
+        pointer += "/" + pointer_token(fault.kind);
+        const auto* place =
+            named(kind->places, fault.place, "place of a " + fault.kind, field + "/place", pointer);
+        if (place == nullptr) {
+            return;
+        }
+        pointer += "/" + pointer_token(fault.place);
+        const std::size_t before = model_.rows.size();
+        add_words(factor, fmt::format("{}, {}", fault.kind, fault.place), place->severities,
+                  fault.severity, field + "/severity", pointer,
+                  fmt::format("{}, {}", fault.place, either(fault.severity)));
+        if (model_.rows.size() > before) {
+            model_.rows.back().step = fault.kind;
+        }
+    }
+
+    // What the record states and the matrix has no factor for must not drop out of the value.
+    void refuse_unpriced_lists() {
+        const auto refuse = [this](std::string_view field, std::string_view kind) {
+            error(Code::not_priced, std::string(field),
+                  fmt::format("The record states {} and the matrix has no factor that prices them.",
+                              field.substr(1)),
+                  fmt::format("Add a factor of kind \"{}\" over {} to the matrix.", kind, field));
+        };
+        if (!treatments_priced_ && stone_.treatments && !stone_.treatments->empty()) {
+            refuse("/treatments", "category");
+        }
+        if (!faults_priced_ && stone_.faults && !stone_.faults->empty()) {
+            refuse("/faults", "fault");
+        }
+    }
+
+    static constexpr double share_tolerance = 0.005;
+
+    const Stone& stone_;
+    const pricing::Matrix& matrix_;
+    Diagnostics& diagnostics_;
+    Model model_;
+    bool treatments_priced_ = false;
+    bool faults_priced_ = false;
+};
+
+} // namespace
+
+double log_value(const Term& term, std::span<const double> x) {
+    return std::visit(
+        Overloaded{[&](const PricePerCarat& t) {
+                       const double tone = t.tone.at(x);
+                       const double brightness = t.brightness.at(x) + t.mapping.at(x);
+                       Spread price = t.grid->price(tone, brightness);
+                       if (t.other != nullptr) {
+                           price =
+                               between(price, t.other->price(tone, brightness), t.between.at(x));
+                       }
+                       return spread_at(price, t.market.at(x));
+                   },
+                   [&](const BetweenWords& t) {
+                       return spread_at(between(t.first, t.second, t.position.at(x)),
+                                        t.spread.at(x));
+                   },
+                   [&](const Colours& t) {
+                       double sum = 0;
+                       double shares = 0;
+                       for (const Colours::Part& part : t.parts) {
+                           const double share = std::max(part.share.at(x), least_share);
+                           sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
+                           shares += share;
+                       }
+                       return std::log(sum / shares);
+                   },
+                   [&](const AlongCurve& t) {
+                       const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
+                       return spread_at(t.curve->factor(at), t.spread.at(x));
+                   }},
+        term);
+}
+
+std::optional<Model> build(const Stone& stone,
+                           const weight::Weight& weight,
+                           const pricing::Matrix& matrix,
+                           const pricing::Entry& level,
+                           Diagnostics& diagnostics) {
+    Diagnostics own;
+    require_grading(stone, own);
+    std::optional<Model> model;
+    if (!has_errors(own)) {
+        model = Builder(stone, matrix, own).build(weight, level);
+        if (has_errors(own)) {
+            model.reset();
+        }
+    }
+    diagnostics.insert(diagnostics.end(), own.begin(), own.end());
+    return model;
+}
+
+void require_grading(const Stone& stone, Diagnostics& diagnostics) {
+    const auto require = [&diagnostics](bool given, std::string_view field, std::string_view hint) {
+        if (!given) {
+            diagnostics.push_back({Code::field_missing, Severity::error, std::string(field),
+                                   fmt::format("The record does not state {}.", field),
+                                   std::string(hint)});
+        }
+    };
+    require(stone.type.has_value(), "/type",
+            "Add \"type\": solid, boulder, matrix, doublet, triplet, mosaic, synthetic or "
+            "imitation.");
+    require(stone.body_tone.has_value(), "/body_tone",
+            "Add \"body_tone\": \"N1\" (darkest) to \"N9\" (lightest), or two where it straddles.");
+    require(stone.transparency.has_value(), "/transparency",
+            "Add \"transparency\": transparent, translucent or opaque, or two where it straddles.");
+    if (stone.no_play_of_colour) {
+        diagnostics.push_back({Code::not_priced, Severity::error, "/play_of_colour",
+                               "A stone without play-of-colour has no brightness to be priced by.",
+                               "Value common opal by other means; only its weight is computed."});
+        return;
+    }
+    require(stone.brightness && stone.brightness->grade, "/brightness",
+            "Add \"brightness\" with its grade, the number of steps of its scale, and which is "
+            "brightest.");
+    require(stone.play_of_colour.has_value(), "/play_of_colour",
+            "Add \"play_of_colour\" with its colours and pattern, or null when there is none.");
+}
+
+} // namespace trayworth::valuation

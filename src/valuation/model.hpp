@@ -1,0 +1,123 @@
+// A stone read against a matrix: the value as a product, ready to be evaluated at any input.
+//
+// Symbols
+//   V = w * prod_i f_i(x)      value in the matrix's currency
+//   w                          weight, ct; variable 0
+//   f_1                        price per carat, from the grid
+//   f_2, f_3, ...              the matrix's factors, the faults, the market level
+//   x                          the variables: grades as a position on their scale, straddles
+//   between
+//                              two words as a position from 0 to 1, shares, millimetres, and for
+//                              each [low, high] of the matrix a z with ln f = m + z h (z = -1 is
+//                              low, z = 1 is high, u(z) = 1 / k)
+//
+// The same model serves the linear rule (JCGM 100) and the simulation (JCGM 101).
+#pragma once
+
+#include "core/diagnostic.hpp"
+#include "core/stone.hpp"
+#include "core/uncertain.hpp"
+#include "pricing/matrix.hpp"
+#include "weight/weigh.hpp"
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+namespace trayworth::valuation {
+
+struct Variable {
+    std::string source; // as the uncertainty budget names it
+    Uncertain input;
+};
+
+// Either one of the variables or a number that is exact.
+struct Coordinate {
+    std::optional<std::size_t> variable;
+    double constant = 0;
+
+    [[nodiscard]] double at(std::span<const double> x) const {
+        return variable ? x[*variable] : constant;
+    }
+};
+
+struct PricePerCarat {
+    const pricing::Grid* grid = nullptr;
+    const pricing::Grid* other = nullptr; // when the transparency straddles two grids
+    Coordinate tone;
+    Coordinate brightness; // on the matrix's scale
+    Coordinate mapping;    // added to brightness
+    Coordinate between;    // 0 is grid, 1 is other
+    Coordinate market;
+};
+
+struct BetweenWords {
+    pricing::Spread first;
+    pricing::Spread second;
+    Coordinate position;
+    Coordinate spread;
+};
+
+struct Colours {
+    struct Part {
+        pricing::Spread factor;
+        Coordinate share;
+    };
+    std::vector<Part> parts;
+    Coordinate spread;
+};
+
+struct AlongCurve {
+    const pricing::Curve* curve = nullptr;
+    Coordinate x;
+    std::optional<Coordinate> per;
+    Coordinate spread;
+};
+
+using Term = std::variant<PricePerCarat, BetweenWords, Colours, AlongCurve>;
+
+double log_value(const Term& term, std::span<const double> x);
+
+// A cell of the grid and the weight with which it was interpolated.
+struct CellUsed {
+    std::string pointer;
+    double weight = 0;
+    double low = 0;
+    double high = 0;
+};
+
+// One line of the reasons: a term, or what one straddled grade adds to a term's range.
+struct Row {
+    std::string step;           // "price per carat", "pattern", ...
+    std::string field;          // JSON Pointer into the record
+    std::string matrix_pointer; // JSON Pointer into the matrix
+    std::string read;           // what was read there, in words
+    std::string note;           // how it was used, where that is not plain from `read`
+    std::vector<CellUsed> cells;
+    std::size_t term = 0;
+    bool carries_value = true;          // false: likely factor 1, a range only
+    std::vector<std::size_t> variables; // those that make this row's range
+};
+
+struct Model {
+    std::vector<Variable> variables; // the first is the weight
+    std::vector<Term> terms;
+    std::vector<Row> rows; // a term's own row first, then those of its straddles
+};
+
+// Errors and warnings are appended with pointers from the record's root; nothing is returned when
+// there is an error. The matrix must outlive the model.
+std::optional<Model> build(const Stone& stone,
+                           const weight::Weight& weight,
+                           const pricing::Matrix& matrix,
+                           const pricing::Entry& level,
+                           Diagnostics& diagnostics);
+
+// What a record must state before a grade can be priced: each field that is missing is an error.
+void require_grading(const Stone& stone, Diagnostics& diagnostics);
+
+} // namespace trayworth::valuation

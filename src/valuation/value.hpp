@@ -1,0 +1,80 @@
+// What a stone is worth by a matrix: a range, the reasons that compute it, and what makes it wide.
+//
+// Symbols
+//   V       likely value: the product of the likely factors and the weight
+//   u       standard uncertainty of ln V
+//   k       coverage factor of the matrix's stated coverage p (normal distribution)
+//   range   [V exp(-k u), V exp(k u)]
+//   outer   every input at its unfavourable (favourable) limit at once
+#pragma once
+
+#include "core/diagnostic.hpp"
+#include "core/nomenclature.hpp"
+#include "core/stone.hpp"
+#include "pricing/matrix.hpp"
+#include "valuation/model.hpp"
+#include "weight/weigh.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace trayworth::valuation {
+
+// One line of the computation. Likely factors carry seven significant digits and are used as
+// printed, so that their product is the value to the last of its digits.
+struct Reason {
+    Row row;            // what was read, and where in record and matrix
+    double low = 1;     // price per carat in the first line, a multiplier in the others
+    double likely = 1;  //
+    double high = 1;    //
+    double running = 0; // weight times the likely factors so far, in the matrix's currency
+};
+
+struct BudgetShare {
+    std::string source;
+    double u = 0;     // contribution to the standard uncertainty of ln V
+    double share = 0; // of its variance, 0 to 1
+};
+
+struct Interval {
+    double low = 0;
+    double high = 0;
+};
+
+// A run of the same model by JCGM 101:2008.
+struct Simulation {
+    std::size_t trials = 0;
+    std::uint64_t seed = 0;
+    double likely = 0; // median of V
+    Interval range;    // probabilistically symmetric, at the matrix's coverage
+    double u = 0;      // standard deviation of ln V
+};
+
+struct Valuation {
+    Nomenclature nomenclature;
+    weight::Weight weight;
+    Interval weight_limits; // ct, entering the outer limits
+    double likely = 0;      // in the matrix's currency
+    Interval range;
+    Interval outer;
+    double u = 0; // standard uncertainty of ln V
+    std::string market_level;
+    std::vector<Reason> reasons;
+    std::vector<BudgetShare> budget; // largest first
+    std::optional<Simulation> simulation;
+};
+
+struct Request {
+    const pricing::Matrix& matrix;
+    const pricing::Entry& level;
+    std::size_t trials = 0; // 0: no simulation
+    std::uint64_t seed = 1;
+};
+
+// Errors and warnings are appended with pointers from the record's root; nothing is returned when
+// there is an error.
+std::optional<Valuation>
+value(const Stone& stone, const Request& request, Diagnostics& diagnostics);
+
+} // namespace trayworth::valuation

@@ -81,14 +81,19 @@ public:
             app.parse(reversed);
         } catch (const CLI::CallForHelp&) {
             const std::vector<CLI::App*> chosen = app.get_subcommands();
-            around_.out.write(chosen.empty() ? app.help() : deepest(app)->help());
+            around_.out.write(chosen.empty() ? app.help() : deepest(app)->help(path_to(app)));
             return all_done;
         } catch (const CLI::CallForVersion&) {
             around_.out.write("trayworth " TRAYWORTH_VERSION "\n");
             return all_done;
-        } catch (const CLI::ExtrasError&) {
-            throw Refusal(unexpected(app));
         } catch (const CLI::ParseError& error) {
+            if (!app.remaining(true).empty()) {
+                throw Refusal(unexpected(app));
+            }
+            if (arguments.empty()) {
+                throw Refusal("a command is missing: value, weigh, check, matrix or schema; see "
+                              "\"trayworth --help\".");
+            }
             throw Refusal(fmt::format("{}; see \"trayworth{} --help\".", error.what(),
                                       app.get_subcommands().empty()
                                           ? ""
@@ -205,6 +210,17 @@ private:
         return last;
     }
 
+    // The commands before the deepest one, as they are typed.
+    static std::string path_to(const CLI::App& app) {
+        const CLI::App* last = deepest(app);
+        std::string path = "trayworth";
+        for (const CLI::App* sub = app.get_subcommands().front(); sub != last;
+             sub = sub->get_subcommands().front()) {
+            path += " " + sub->get_name();
+        }
+        return path;
+    }
+
     // CLI11 lists what it did not expect backwards and suggests nothing.
     static std::string unexpected(const CLI::App& app) {
         const std::vector<std::string> words = app.remaining(true);
@@ -223,8 +239,8 @@ private:
         const std::vector<std::string_view> views(names.begin(), names.end());
         const std::optional<std::string_view> near = nearest(words.front(), views);
         return fmt::format("\"{}\" was not expected here{}; see \"{} --help\".", words.front(),
-                           near ? fmt::format(": did you mean \"{}\"?", *near) : "",
-                           where == &app ? "trayworth" : "trayworth " + where->get_name());
+                           near ? fmt::format(" (did you mean \"{}\"?)", *near) : "",
+                           where == &app ? "trayworth" : path_to(app) + " " + where->get_name());
     }
 
     // ---- the commands
@@ -234,7 +250,7 @@ private:
         const pricing::Entry& level = level_of(matrix);
         return answer([&](const Rendering& rendering) -> std::unique_ptr<Answers> {
             return std::make_unique<ValueAnswers>(
-                rendering, options_.file,
+                rendering, label(options_.file),
                 valuation::Request{matrix, level, options_.trials, options_.seed});
         });
     }
@@ -245,7 +261,7 @@ private:
         }
         return answer([&](Rendering rendering) -> std::unique_ptr<Answers> {
             rendering.in_full = true;
-            return std::make_unique<WeighAnswers>(rendering, options_.file);
+            return std::make_unique<WeighAnswers>(rendering, label(options_.file));
         });
     }
 
@@ -260,11 +276,11 @@ private:
         io::Framer framer(memory, is_by_lines(options_.file));
         Rendering rendering = rendering_for(framer.shape());
         rendering.in_full = true;
-        const CheckAnswers answers(rendering, options_.file);
+        const CheckAnswers answers(rendering, label(options_.file));
         const Tally tally = answer_all(framer, answers, around_.out, around_.err);
         if (format_of(options_.format) == Format::text && !tally.unreadable) {
             around_.out.write(
-                fmt::format("{}: {} {}, {} refused, {} {}\n", output::safe(options_.file),
+                fmt::format("{}: {} {}, {} refused, {} {}\n", output::safe(label(options_.file)),
                             tally.records, tally.records == 1 ? "record" : "records", tally.refused,
                             tally.warnings, tally.warnings == 1 ? "warning" : "warnings"));
         }
@@ -274,11 +290,11 @@ private:
     int check_matrix(const std::string& text) {
         Diagnostics diagnostics;
         const std::optional<pricing::Matrix> matrix =
-            io::read_matrix(text, options_.file, diagnostics);
+            io::read_matrix(text, label(options_.file), diagnostics);
         if (format_of(options_.format) == Format::text) {
             report(diagnostics);
             around_.out.write(
-                fmt::format("{}: a price matrix, {}\n", output::safe(options_.file),
+                fmt::format("{}: a price matrix, {}\n", output::safe(label(options_.file)),
                             matrix ? fmt::format("sound: {} grids, {} factors",
                                                  matrix->grids.size(), matrix->factors.size())
                                    : fmt::format("refused: {} errors", diagnostics.size())));
@@ -341,6 +357,11 @@ private:
         io::ByteSource& source_;
     };
 
+    // What diagnostics call a file.
+    static std::string label(const std::string& file) {
+        return file == "-" ? "standard input" : file;
+    }
+
     std::unique_ptr<io::ByteSource> open(const std::string& file) {
         if (file != "-") {
             return std::make_unique<io::FileSource>(file);
@@ -402,7 +423,7 @@ private:
         chosen_needs_file_ = true;
         Diagnostics diagnostics;
         std::optional<pricing::Matrix> matrix = io::read_matrix(
-            matrix_text(), options_.matrix.empty() ? "the built-in matrix" : options_.matrix,
+            matrix_text(), options_.matrix.empty() ? "the built-in matrix" : label(options_.matrix),
             diagnostics);
         if (!matrix) {
             report(diagnostics);

@@ -97,13 +97,11 @@ struct BrightnessScale {
 inline constexpr int fewest_brightness_steps = 2;
 inline constexpr int most_brightness_steps = 100;
 
-// The same relative position between the dimmest and the brightest grade, on another scale.
+// The same relative position between the dimmest and the brightest grade, on another scale. Exact
+// where the position falls on a grade.
 constexpr double map_brightness(double grade, BrightnessScale from, BrightnessScale to) {
-    const auto position = [](double g, BrightnessScale s) {
-        const double rank = s.brightest == 1 ? s.steps - g : g - 1;
-        return rank / (s.steps - 1);
-    };
-    const double rank = position(grade, from) * (to.steps - 1);
+    const double above_dimmest = from.brightest == 1 ? from.steps - grade : grade - 1;
+    const double rank = above_dimmest * (to.steps - 1) / (from.steps - 1);
     return to.brightest == 1 ? to.steps - rank : rank + 1;
 }
 

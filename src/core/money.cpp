@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace trayworth {
 namespace {
@@ -55,7 +56,12 @@ std::optional<Currency> currency_from(std::string_view code) {
 }
 
 Money to_money(double amount, const Currency& currency) {
-    return {std::llround(amount * power_of_ten(currency.minor_digits)), currency.minor_digits};
+    // 2.675 has no exact binary form and times 100 falls just short of the half: its error and that
+    // of the product are two units in the last place at most.
+    double minor = amount * power_of_ten(currency.minor_digits);
+    const double away = std::copysign(std::numeric_limits<double>::infinity(), minor);
+    minor = std::nextafter(std::nextafter(minor, away), away);
+    return {std::llround(minor), currency.minor_digits};
 }
 
 Money to_nearest(Money money, double step) {
@@ -80,7 +86,7 @@ std::string plain(Money money) {
 std::string grouped(Money money, bool whole) {
     std::string text = plain(money);
     const std::size_t point = std::min(text.find('.'), text.size());
-    const bool no_minor = text.find_first_not_of("0", point + 1) == std::string::npos;
+    const bool no_minor = text.find_first_not_of('0', point + 1) == std::string::npos;
     if (whole && no_minor) {
         text.resize(point);
     }

@@ -79,14 +79,14 @@ std::string natural_name(const Stone& stone, std::string_view noun, Nomenclature
 }
 
 std::string base_name(const Stone& stone, Nomenclature& result) {
+    const std::string opal = stone.no_play_of_colour ? "common opal (no play-of-colour)" : "opal";
     switch (stone.type.value_or(StoneType::solid)) {
     case StoneType::solid:
-        return natural_name(
-            stone, stone.no_play_of_colour ? "common opal (no play-of-colour)" : "opal", result);
+        return natural_name(stone, opal, result);
     case StoneType::boulder:
-        return natural_name(stone, "boulder opal", result);
+        return natural_name(stone, "boulder " + opal, result);
     case StoneType::matrix:
-        return natural_name(stone, "matrix opal", result);
+        return natural_name(stone, "matrix " + opal, result);
     case StoneType::doublet:
         return "opal doublet";
     case StoneType::triplet:

@@ -208,7 +208,7 @@ public:
     parse_error(std::size_t position, const std::string& token, const json::exception& thrown) {
         SyntaxError found = syntax_error(position, token, thrown);
         error_offset_ = found.offset;
-        error(found.code, pointer(), std::move(found.message), std::move(found.hint));
+        error(found.code, object_pointer(), std::move(found.message), std::move(found.hint));
         syntax_failed_ = true;
         return false;
     }
@@ -275,7 +275,7 @@ private:
     // Of the object that the key stands in.
     [[nodiscard]] std::string object_pointer() const {
         const std::string text = pointer();
-        return text.substr(0, text.rfind('/'));
+        return text.substr(0, std::min(text.rfind('/'), text.size()));
     }
     [[nodiscard]] std::string quoted_key() const {
         return fmt::format("\"{}\"", io::name_of(levels_.back().key));

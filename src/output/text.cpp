@@ -27,7 +27,7 @@ constexpr std::size_t indent = 2;
 
 constexpr std::size_t longest_bar = 34;
 constexpr std::size_t source_width = 32;
-constexpr double least_share_shown = 0.005;
+constexpr double least_share_shown = 0.01;
 constexpr std::size_t longest_source_line = 100;
 
 const fmt::text_style strong = fmt::emphasis::bold;
@@ -132,6 +132,10 @@ reason_lines(const valuation::Reason& reason, const pricing::Matrix& matrix, Tex
 std::string
 ladder(const valuation::Valuation& valuation, const pricing::Matrix& matrix, TextStyle style) {
     std::string text = heading(style, "How it is reckoned");
+    constexpr std::string_view rule =
+        "running = weight x the likely factors so far; the likely value "
+        "of [low, high] is sqrt(low x high)";
+    text += paint(style, faint, "  " + wrapped(rule, style.width - indent, indent)) + "\n";
     text +=
         paint(style, faint, ladder_line("step", "low", "     likely", "high", "running", style));
     const weight::Weight& weight = valuation.weight;
@@ -177,7 +181,8 @@ std::string bars(const std::vector<BarLine>& lines) {
                         bar(line.share), 100 * line.share);
     }
     if (hidden > 0) {
-        text += fmt::format("  {} under 1 %\n", left("all others together", source_width));
+        text += fmt::format("  {} {}\n", left("all others together", source_width),
+                            hidden < 0.005 ? "under 1 %" : fmt::format("{:.0f} %", 100 * hidden));
     }
     return text;
 }
@@ -430,7 +435,7 @@ std::string diagnostic_text(const Diagnostic& diagnostic, TextStyle style) {
         text += fmt::format("  {} | {}\n  {:{}} | {:{}}{}\n", number, safe(line), "", number.size(),
                             "", before, paint(style, alarm, "^"));
     }
-    text += fmt::format("  {}\n", safe(diagnostic.hint));
+    text += "  " + wrapped(diagnostic.hint, style.width - indent, indent) + "\n";
     return text;
 }
 

@@ -19,6 +19,8 @@ template<class... Ts>
 struct Overloaded : Ts... {
     using Ts::operator()...;
 };
+template<class... Ts>
+Overloaded(Ts...) -> Overloaded<Ts...>; // clang 14 needs to be told
 
 // Keeps the mean defined when every share is at the end of a range that begins at zero.
 constexpr double least_share = 1e-9;
@@ -127,11 +129,17 @@ public:
         variable(fmt::format("weight ({})", name_of(weight.basis)), weight.ct);
         price_per_carat();
         for (const pricing::Factor& factor : matrix_.factors) {
-            if (factor.stones.admits(*stone_.type, stone_.transparency->low) ||
-                factor.stones.admits(*stone_.type, stone_.transparency->high)) {
+            const bool low = factor.stones.admits(*stone_.type, stone_.transparency->low);
+            const bool high = factor.stones.admits(*stone_.type, stone_.transparency->high);
+            only_.reset();
+            if (low != high) {
+                only_ = OneEnd{transparency(), high};
+            }
+            if (low || high) {
                 apply(factor);
             }
         }
+        only_.reset();
         refuse_unpriced_lists();
         if (level.name != matrix_.market_level) {
             Row row = row_of("market level", "", "/market_levels/" + pointer_token(level.name));
@@ -146,6 +154,24 @@ public:
 private:
     static Coordinate exactly(double value) { return {std::nullopt, value}; }
 
+    // An input that enters twice is one input. `key` is the field of the record, or the part of the
+    // matrix, that it comes from.
+    Coordinate shared(const std::string& key, std::string source, Uncertain input) {
+        const auto known = std::find_if(shared_.begin(), shared_.end(),
+                                        [&key](const auto& one) { return one.first == key; });
+        if (known != shared_.end()) {
+            return known->second;
+        }
+        const Coordinate coordinate = variable(std::move(source), input);
+        shared_.emplace_back(key, coordinate);
+        return coordinate;
+    }
+
+    // From the more transparent end of a straddle, 0, to the more opaque one, 1.
+    Coordinate transparency() {
+        return shared("/transparency", "grade: transparency", rectangular(0, 1));
+    }
+
     Coordinate variable(std::string source, Uncertain input) {
         if (input.u == 0 && !model_.variables.empty()) {
             return exactly(input.value);
@@ -154,14 +180,14 @@ private:
         return {model_.variables.size() - 1, 0};
     }
 
-    Coordinate spread_variable(std::string source, const Spread& a, const Spread& b) {
+    Coordinate spread_variable(const std::string& source, const Spread& a, const Spread& b) {
         if (a.log_half == 0 && b.log_half == 0) {
             return exactly(0);
         }
-        return variable(std::move(source), normal(0, 1 / matrix_.coverage_factor));
+        return shared(source, source, normal(0, 1 / matrix_.coverage_factor));
     }
-    Coordinate spread_variable(std::string source, const Spread& spread) {
-        return spread_variable(std::move(source), spread, spread);
+    Coordinate spread_variable(const std::string& source, const Spread& spread) {
+        return spread_variable(source, spread, spread);
     }
 
     static Row row_of(std::string step, std::string field, std::string matrix_pointer) {
@@ -200,7 +226,12 @@ private:
             }
         }
         depend(row, term.spread);
-        model_.terms.emplace_back(std::move(term));
+        if (only_) {
+            depend(row, only_->position);
+            row.note += fmt::format("{}to the power 0.5: for one end of the straddled transparency",
+                                    row.note.empty() ? "" : "; ");
+        }
+        model_.terms.push_back({std::move(term), only_});
         model_.rows.push_back(std::move(row));
     }
 
@@ -220,17 +251,25 @@ private:
         if (price.grid == nullptr || price.other == nullptr) {
             return;
         }
-        // A grid that starts below the next one's stones would be priced twice.
-        bool priced = priced_over(*price.grid, on_matrix);
+        const Range<double> reach = reach_of(on_matrix, scale);
+        bool priced = priced_over(*price.grid, reach);
         if (price.other == price.grid) {
             price.other = nullptr;
         } else {
-            priced = priced_over(*price.other, on_matrix) && priced;
+            priced = priced_over(*price.other, reach) && priced;
         }
         if (!priced) {
             return;
         }
         add_price(price, scale, on_matrix);
+    }
+
+    // What a grade may mean on the matrix's scale, the uncertainty of the mapping included.
+    [[nodiscard]] Range<double> reach_of(Range<double> on_matrix, BrightnessScale scale) const {
+        const double half =
+            scale.steps == matrix_.brightness.steps ? 0 : matrix_.mapping_half_width;
+        return {std::max(on_matrix.low - half, 1.0),
+                std::min(on_matrix.high + half, static_cast<double>(matrix_.brightness.steps))};
     }
 
     const pricing::Grid* grid(Transparency transparency) {
@@ -301,7 +340,7 @@ private:
                                                                      matrix_.mapping_half_width));
         }
         if (price.other != nullptr) {
-            price.between = variable("grade: transparency", rectangular(0, 1));
+            price.between = transparency();
         }
         Row row = grid_row(price, tones, grades);
         price.market = variable("price spread of the grid", normal(0, 1 / matrix_.coverage_factor));
@@ -315,20 +354,22 @@ private:
         }
         straddle("transparency", "/transparency", either(words_of(*stone_.transparency)),
                  price.between);
-        model_.terms.emplace_back(price);
+        model_.terms.push_back({price});
     }
 
     Row grid_row(const PricePerCarat& price, const std::string& tones, const std::string& grades) {
         Row row = row_of("price per carat", "/body_tone", price.grid->pointer + "/per_carat");
         row.read = fmt::format("{}, brightness {}", tones, grades);
         add_cells(*price.grid, price, price.other == nullptr ? 1 : 0.5, row.cells);
-        row.note = price.grid->name;
+        row.note = fmt::format("grid \"{}\"", price.grid->name);
         if (price.other != nullptr) {
             add_cells(*price.other, price, 0.5, row.cells);
-            row.note += " and " + price.other->name;
+            row.note = fmt::format("grids \"{}\" and \"{}\"", price.grid->name, price.other->name);
         }
         if (row.cells.size() == 1) {
             row.matrix_pointer = row.cells.front().pointer;
+        } else {
+            row.note += ": the geometric mean of the cells by their weights";
         }
         return row;
     }
@@ -437,6 +478,7 @@ private:
         const Entry* entry = pricing::find(entries, name);
         if (entry == nullptr) {
             std::vector<std::string_view> names;
+            names.reserve(entries.size());
             for (const Entry& known : entries) {
                 names.emplace_back(known.name);
             }
@@ -453,7 +495,7 @@ private:
 
     // One word or a straddle of two: `what` and the pointers are for the row and the diagnostics.
     void add_words(const pricing::Factor& factor,
-                   std::string what,
+                   const std::string& what,
                    const std::vector<Entry>& entries,
                    const Words& words,
                    const std::string& field,
@@ -473,7 +515,7 @@ private:
                                           : matrix_pointer);
         row.read = std::move(read);
         const Coordinate position =
-            words.is_point() ? exactly(0) : variable("grade: " + what, rectangular(0, 1));
+            words.is_point() ? exactly(0) : shared(field, "grade: " + what, rectangular(0, 1));
         add(std::move(row),
             BetweenWords{first->spread, second->spread, position,
                          spread_variable("factor: " + what, first->spread, second->spread)});
@@ -522,8 +564,9 @@ private:
             total += (share.low + share.high) / 2;
             row.read += fmt::format("{}{} {}", i == 0 ? "" : ", ", colour.colour,
                                     from_to(share.low, share.high));
-            term.parts.push_back({entry->spread, variable("grade: shares of colour",
-                                                          rectangular(share.low, share.high))});
+            term.parts.push_back({entry->spread, shared(fmt::format("{}/{}/share", field, i),
+                                                        "grade: shares of colour",
+                                                        rectangular(share.low, share.high))});
         }
         if (total <= 0) {
             error(Code::value_range, field, "The shares of colour are all zero.",
@@ -549,7 +592,8 @@ private:
         case pricing::NumberField::coverage:
             if (stone_.play_of_colour && stone_.play_of_colour->coverage) {
                 const Range<double> coverage = *stone_.play_of_colour->coverage;
-                return variable("grade: coverage", rectangular(coverage.low, coverage.high));
+                return shared("/play_of_colour/coverage", "grade: coverage",
+                              rectangular(coverage.low, coverage.high));
             }
             return std::nullopt;
         case pricing::NumberField::length:
@@ -568,7 +612,8 @@ private:
         if (!length) {
             return std::nullopt;
         }
-        return variable(fmt::format("dimension: {}", which), *length);
+        const std::string source = fmt::format("dimension: {}", which);
+        return shared(source, source, *length);
     }
 
     double middle(const Coordinate& coordinate) const {
@@ -592,7 +637,7 @@ private:
             return;
         }
         const double at = middle(*x) / (per ? middle(*per) : 1);
-        if (at < rule.at.front() || at > rule.at.back()) {
+        if (!(at >= rule.at.front() && at <= rule.at.back())) {
             error(Code::not_priced, field,
                   fmt::format("The curve \"{}\" runs from {} to {} and is not extrapolated to "
                               "{:.4g}.",
@@ -691,6 +736,8 @@ private:
     const pricing::Matrix& matrix_;
     Diagnostics& diagnostics_;
     Model model_;
+    std::vector<std::pair<std::string, Coordinate>> shared_;
+    std::optional<OneEnd> only_; // of the factor at hand
     bool treatments_priced_ = false;
     bool faults_priced_ = false;
 };
@@ -698,36 +745,69 @@ private:
 } // namespace
 
 double log_value(const Term& term, std::span<const double> x) {
-    return std::visit(
-        Overloaded{[&](const PricePerCarat& t) {
-                       const double tone = t.tone.at(x);
-                       const double brightness = t.brightness.at(x) + t.mapping.at(x);
-                       Spread price = t.grid->price(tone, brightness);
-                       if (t.other != nullptr) {
-                           price =
-                               between(price, t.other->price(tone, brightness), t.between.at(x));
-                       }
-                       return spread_at(price, t.market.at(x));
-                   },
-                   [&](const BetweenWords& t) {
-                       return spread_at(between(t.first, t.second, t.position.at(x)),
-                                        t.spread.at(x));
-                   },
-                   [&](const Colours& t) {
-                       double sum = 0;
-                       double shares = 0;
-                       for (const Colours::Part& part : t.parts) {
-                           const double share = std::max(part.share.at(x), least_share);
-                           sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
-                           shares += share;
-                       }
-                       return std::log(sum / shares);
-                   },
-                   [&](const AlongCurve& t) {
-                       const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
-                       return spread_at(t.curve->factor(at), t.spread.at(x));
-                   }},
-        term);
+    const double share = term.only ? term.only->share(x) : 1;
+    return share *
+           std::visit(
+               Overloaded{[&](const PricePerCarat& t) {
+                              const double tone = t.tone.at(x);
+                              const double brightness = t.brightness.at(x) + t.mapping.at(x);
+                              Spread price = t.grid->price(tone, brightness);
+                              if (t.other != nullptr) {
+                                  price = between(price, t.other->price(tone, brightness),
+                                                  t.between.at(x));
+                              }
+                              return spread_at(price, t.market.at(x));
+                          },
+                          [&](const BetweenWords& t) {
+                              return spread_at(between(t.first, t.second, t.position.at(x)),
+                                               t.spread.at(x));
+                          },
+                          [&](const Colours& t) {
+                              double sum = 0;
+                              double shares = 0;
+                              for (const Colours::Part& part : t.parts) {
+                                  const double share = std::max(part.share.at(x), least_share);
+                                  sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
+                                  shares += share;
+                              }
+                              return std::log(sum / shares);
+                          },
+                          [&](const AlongCurve& t) {
+                              const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
+                              return spread_at(t.curve->factor(at), t.spread.at(x));
+                          }},
+               term.rule);
+}
+
+std::vector<double>
+turning_points(const Term& term, std::span<const double> x, std::size_t variable) {
+    std::vector<double> points;
+    if (const auto* price = std::get_if<PricePerCarat>(&term.rule)) {
+        for (const pricing::Grid* grid : {price->grid, price->other}) {
+            if (grid == nullptr) {
+                continue;
+            }
+            if (price->tone.variable == variable) {
+                points.insert(points.end(), grid->tones.begin(), grid->tones.end());
+            }
+            for (const double step : grid->brightness) {
+                if (price->brightness.variable == variable) {
+                    points.push_back(step - price->mapping.at(x));
+                } else if (price->mapping.variable == variable) {
+                    points.push_back(step - price->brightness.at(x));
+                }
+            }
+        }
+    } else if (const auto* along = std::get_if<AlongCurve>(&term.rule)) {
+        for (const double at : along->curve->at) {
+            if (along->x.variable == variable) {
+                points.push_back(along->per ? at * along->per->at(x) : at);
+            } else if (along->per && along->per->variable == variable) {
+                points.push_back(along->x.at(x) / at);
+            }
+        }
+    }
+    return points;
 }
 
 std::optional<Model> build(const Stone& stone,

@@ -78,9 +78,28 @@ struct AlongCurve {
     Coordinate spread;
 };
 
-using Term = std::variant<PricePerCarat, BetweenWords, Colours, AlongCurve>;
+// A factor that is for one end only of a straddled transparency counts in proportion: ln f times
+// the position t between the ends, or times 1 - t.
+struct OneEnd {
+    Coordinate position; // 0 is the more transparent end
+    bool opaque_end = false;
+
+    [[nodiscard]] double share(std::span<const double> x) const {
+        return opaque_end ? position.at(x) : 1 - position.at(x);
+    }
+};
+
+struct Term {
+    std::variant<PricePerCarat, BetweenWords, Colours, AlongCurve> rule;
+    std::optional<OneEnd> only{};
+};
 
 double log_value(const Term& term, std::span<const double> x);
+
+// Where ln f may turn as that variable moves and the others stay at x: between these points it
+// rises or falls all the way.
+std::vector<double>
+turning_points(const Term& term, std::span<const double> x, std::size_t variable);
 
 // A cell of the grid and the weight with which it was interpolated.
 struct CellUsed {

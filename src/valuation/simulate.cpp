@@ -1,8 +1,9 @@
 // Symbols
 //   M         trials
 //   y_(r)     the r-th smallest of the M values                      JCGM 101:2008, 7.5
-//   q = p M   and r = (M - q) / 2: [y_(r), y_(r+q)] is the probabilistically symmetric interval
-//             of coverage p                                          JCGM 101:2008, 7.7
+//   q = p M   and r = (M - q) / 2, both to the nearest whole number, halves up:
+//             [y_(r), y_(r+q)] is the probabilistically symmetric interval of coverage p
+//                                                                    JCGM 101:2008, 7.7
 // Rectangular draws: JCGM 101, 6.4.2. Normal draws: the polar method, G. Marsaglia and T. A. Bray,
 // SIAM Review 6 (1964) 260-264 (from memory), in place of the standard library's distributions,
 // whose draws differ between implementations.
@@ -99,17 +100,15 @@ Simulation simulate(const Model& model, double coverage, std::size_t trials, std
         }
     }
     std::sort(logs.begin(), logs.end());
-    const auto inside =
+    const auto q =
         static_cast<std::size_t>(std::floor(coverage * static_cast<double>(trials) + 0.5));
-    const std::size_t first = (trials - inside) / 2;
-    const std::size_t last = std::min(first + inside, trials - 1);
+    const std::size_t r = std::max<std::size_t>((trials - q + 1) / 2, 1);
+    const double low = logs[r - 1];
+    const double high = logs[std::min(r + q, trials) - 1];
     const std::size_t half = trials / 2;
     const double median = trials % 2 == 1 ? logs[half] : (logs[half - 1] + logs[half]) / 2;
-    return {trials,
-            seed,
-            std::exp(median),
-            {std::exp(logs[first]), std::exp(logs[last])},
-            standard_deviation(logs)};
+    return {
+        trials, seed, std::exp(median), {std::exp(low), std::exp(high)}, standard_deviation(logs)};
 }
 
 } // namespace trayworth::valuation

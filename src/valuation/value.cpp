@@ -31,9 +31,9 @@ Interval limits_of(const Uncertain& input, double k) {
 
 // Changes of ln factor as one input moves and the others stay.
 struct Effect {
-    double to_low = 0;  // at the input's limits
-    double to_high = 0; //
-    double u = 0;       // signed, of one standard uncertainty
+    double least = 0;    // within the input's limits; 0 or less
+    double greatest = 0; // 0 or more
+    double u = 0;        // signed, of one standard uncertainty
 };
 
 class Evaluation {
@@ -60,8 +60,8 @@ public:
         double up = 0;
         for (const std::size_t i : row.variables) {
             const Effect effect = effect_of(term, middle, i);
-            down += std::min({effect.to_low, effect.to_high, 0.0});
-            up += std::max({effect.to_low, effect.to_high, 0.0});
+            down += effect.least;
+            up += effect.greatest;
             contributions_[i] += effect.u;
         }
         reason.low = down == 0 ? reason.likely : to_significant(reason.likely * std::exp(down));
@@ -114,8 +114,16 @@ private:
             return log_factor - middle;
         };
         const Interval limits = limits_of(input, k_);
-        return {change(limits.low), change(limits.high),
-                (change(input.value + input.u) - change(input.value - input.u)) / 2};
+        std::vector<double> places = turning_points(term, x_, i);
+        std::erase_if(places, [&](double at) { return at <= limits.low || at >= limits.high; });
+        places.insert(places.end(), {limits.low, limits.high});
+        Effect effect;
+        for (const double at : places) {
+            effect.least = std::min(effect.least, change(at));
+            effect.greatest = std::max(effect.greatest, change(at));
+        }
+        effect.u = (change(input.value + input.u) - change(input.value - input.u)) / 2;
+        return effect;
     }
 
     const Model& model_;

@@ -1,0 +1,11 @@
+#!/usr/bin/env bash
+# Builds with warnings as errors and runs the whole test suite. Installs what is missing.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+. .ci/packages.sh
+
+need "${build_packages[@]}" doctest-dev libgsl-dev python3 python3-jsonschema mandoc
+quietly cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=ON \
+    -DTRAYWORTH_WERROR=ON
+quietly cmake --build build
+ctest --test-dir build --output-on-failure --parallel "$(nproc)" "$@"

@@ -745,8 +745,8 @@ private:
 } // namespace
 
 double log_value(const Term& term, std::span<const double> x) {
-    const double share = term.only ? term.only->share(x) : 1;
-    return share *
+    const double counts = term.only ? term.only->share(x) : 1;
+    return counts *
            std::visit(
                Overloaded{[&](const PricePerCarat& t) {
                               const double tone = t.tone.at(x);
@@ -802,7 +802,7 @@ turning_points(const Term& term, std::span<const double> x, std::size_t variable
         for (const double at : along->curve->at) {
             if (along->x.variable == variable) {
                 points.push_back(along->per ? at * along->per->at(x) : at);
-            } else if (along->per && along->per->variable == variable) {
+            } else if (along->per && along->per->variable == variable && at > 0) {
                 points.push_back(along->x.at(x) / at);
             }
         }

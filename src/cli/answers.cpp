@@ -71,9 +71,11 @@ Answer CheckAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         frame, defaults,
         [](const Stone& stone, Diagnostics& diagnostics) {
             std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
-            if (!stone.no_play_of_colour) {
-                valuation::require_grading(stone, diagnostics);
-            }
+            Diagnostics grading;
+            valuation::require_grading(stone, grading);
+            // A record of common opal is sound; that it has no price is not asked here.
+            std::erase_if(grading, [](const Diagnostic& d) { return d.code == Code::not_priced; });
+            diagnostics.insert(diagnostics.end(), grading.begin(), grading.end());
             return has_errors(diagnostics) ? std::nullopt : weight;
         },
         [](output::JsonWriter& json, const Stone& stone, const weight::Weight&,

@@ -58,11 +58,21 @@ struct Options {
     std::string dome;
     std::string back;
     std::string area;
-    double uncertainty = -1;
+    std::string uncertainty;
+
+    [[nodiscard]] bool measures() const {
+        return !(outline.empty() && size.empty() && density.empty() && wall.empty() &&
+                 dome.empty() && back.empty() && area.empty() && uncertainty.empty());
+    }
 };
 
 std::string known(const std::vector<std::string_view>& names) {
     return fmt::format("{}", fmt::join(names, ", "));
+}
+
+// "1 record", "2 records"
+std::string counted(std::size_t number, std::string_view what) {
+    return fmt::format("{} {}{}", number, what, number == 1 ? "" : "s");
 }
 
 Format format_of(const std::string& name) {
@@ -90,9 +100,12 @@ public:
             if (!app.remaining(true).empty()) {
                 throw Refusal(unexpected(app));
             }
-            if (arguments.empty()) {
-                throw Refusal("a command is missing: value, weigh, check, matrix or schema; see "
-                              "\"trayworth --help\".");
+            const std::vector<std::string> commands = commands_of(*deepest(app));
+            if (error.get_name() == "RequiredError" && !commands.empty()) {
+                throw Refusal(
+                    fmt::format("a command is missing: {}; see \"trayworth{} --help\".",
+                                fmt::join(commands, ", "),
+                                deepest(app) == &app ? "" : " " + deepest(app)->get_name()));
             }
             throw Refusal(fmt::format("{}; see \"trayworth{} --help\".", error.what(),
                                       app.get_subcommands().empty()
@@ -155,8 +168,7 @@ private:
         weigh
             .add_option("--uncertainty", options_.uncertainty,
                         no_record + "standard uncertainty of each dimension, mm")
-            ->type_name("MM")
-            ->check(CLI::NonNegativeNumber);
+            ->type_name("MM");
 
         CLI::App& check = command(app, "check", "Check records or a matrix without valuing",
                                   [this] { return this->check(); });
@@ -221,6 +233,14 @@ private:
         return path;
     }
 
+    static std::vector<std::string> commands_of(const CLI::App& app) {
+        std::vector<std::string> names;
+        for (const CLI::App* sub : app.get_subcommands([](const CLI::App*) { return true; })) {
+            names.push_back(sub->get_name());
+        }
+        return names;
+    }
+
     // CLI11 lists what it did not expect backwards and suggests nothing.
     static std::string unexpected(const CLI::App& app) {
         const std::vector<std::string> words = app.remaining(true);
@@ -231,10 +251,7 @@ private:
                 names.push_back(option->get_name());
             }
         } else {
-            for (const CLI::App* sub :
-                 where->get_subcommands([](const CLI::App*) { return true; })) {
-                names.push_back(sub->get_name());
-            }
+            names = commands_of(*where);
         }
         const std::vector<std::string_view> views(names.begin(), names.end());
         const std::optional<std::string_view> near = nearest(words.front(), views);
@@ -256,7 +273,11 @@ private:
     }
 
     int weigh() {
-        if (!options_.size.empty() || !options_.outline.empty() || !options_.area.empty()) {
+        if (options_.measures()) {
+            if (options_.file != "-") {
+                throw Refusal("a record states its own measures: give either a file, or --size "
+                              "and the options beside it.");
+            }
             return weigh_measures();
         }
         return answer([&](Rendering rendering) -> std::unique_ptr<Answers> {
@@ -279,10 +300,10 @@ private:
         const CheckAnswers answers(rendering, label(options_.file));
         const Tally tally = answer_all(framer, answers, around_.out, around_.err);
         if (format_of(options_.format) == Format::text && !tally.unreadable) {
-            around_.out.write(
-                fmt::format("{}: {} {}, {} refused, {} {}\n", output::safe(label(options_.file)),
-                            tally.records, tally.records == 1 ? "record" : "records", tally.refused,
-                            tally.warnings, tally.warnings == 1 ? "warning" : "warnings"));
+            around_.out.write(fmt::format("{}: {}, {} refused, {}\n",
+                                          output::safe(label(options_.file)),
+                                          counted(tally.records, "record"), tally.refused,
+                                          counted(tally.warnings, "warning")));
         }
         return status_of(tally);
     }
@@ -295,9 +316,9 @@ private:
             report(diagnostics);
             around_.out.write(
                 fmt::format("{}: a price matrix, {}\n", output::safe(label(options_.file)),
-                            matrix ? fmt::format("sound: {} grids, {} factors",
-                                                 matrix->grids.size(), matrix->factors.size())
-                                   : fmt::format("refused: {} errors", diagnostics.size())));
+                            matrix ? "sound: " + counted(matrix->grids.size(), "grid") + ", " +
+                                         counted(matrix->factors.size(), "factor")
+                                   : "refused: " + counted(diagnostics.size(), "error")));
         } else {
             std::string out;
             output::JsonWriter json(out, format_of(options_.format) == Format::json
@@ -479,9 +500,7 @@ private:
         } else {
             mm.dome = optional_reading("--dome", options_.dome);
         }
-        if (options_.uncertainty >= 0) {
-            mm.uncertainty = options_.uncertainty;
-        }
+        mm.uncertainty = uncertainty_option();
         const bool named = !options_.density.empty() &&
                            options_.density.find_first_of("0123456789") == std::string::npos;
         if (named) {
@@ -491,6 +510,18 @@ private:
             stone.density = optional_reading("--density", options_.density);
         }
         return stone;
+    }
+
+    std::optional<double> uncertainty_option() const {
+        const std::string& text = options_.uncertainty;
+        if (text.empty() || text.find_first_not_of("0.") == std::string::npos) {
+            return text.empty() ? std::nullopt : std::optional(0.0);
+        }
+        const Reading reading = reading_option("--uncertainty", text);
+        if (reading.low != reading.high) {
+            throw Refusal("--uncertainty takes one number, such as 0.02, not limits.");
+        }
+        return reading.low;
     }
 
     void read_size(Dimensions& mm) const {
@@ -558,7 +589,7 @@ private:
 int run(const std::vector<std::string>& arguments, Surroundings surroundings) {
     const auto refuse = [&surroundings](std::string_view why) {
         try {
-            surroundings.err.write(fmt::format("trayworth: {}\n", why));
+            surroundings.err.write(fmt::format("trayworth: {}\n", output::safe(why)));
         } catch (const std::exception&) {
             return nothing_done; // nobody is left to tell
         }

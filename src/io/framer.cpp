@@ -12,6 +12,7 @@ constexpr std::size_t chunk = std::size_t{256} * 1024;
 constexpr std::size_t most_before = 200;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 constexpr std::string_view stones_key = "\"stones\"";
+constexpr std::string_view tray_key = "\"tray\"";
 
 constexpr bool is_blank(char c) {
     return c == ' ' || c == '\t' || c == '\n' || c == '\r';
@@ -109,19 +110,30 @@ void Framer::find_shape() {
         shape_ = Shape::lines;
         return;
     }
-    std::string open;       // the brackets that are open
-    std::size_t key = npos; // of the last string in the root object
+    std::string open;        // the brackets that are open
+    std::size_t key = npos;  // of the last string in the root object
+    std::size_t last = npos; // byte outside strings that is not blank
     bool in_string = false;
     bool first_line = true;
+    bool tray_seen = false;
+    const auto key_is = [&](std::string_view name) {
+        return std::string_view(buffer_).substr(key, name.size()) == name;
+    };
     for (std::size_t i = at_; reach(i); ++i) {
         const char c = buffer_[i];
         if (c == '\n') {
             first_line = false;
-            // A record that begins a line inside an object: the first line of NDJSON is broken.
-            if (reach(i + 1) && buffer_[i + 1] == '{' && (in_string || open.back() == '{')) {
+            // A record that begins a line inside an object, where no value is due: the first line
+            // of NDJSON is broken.
+            const bool value_due = !in_string && buffer_[last] == ':';
+            if (!value_due && reach(i + 1) && buffer_[i + 1] == '{' &&
+                (in_string || open.back() == '{')) {
                 shape_ = Shape::lines;
                 return;
             }
+        }
+        if (!in_string && !is_blank(c)) {
+            last = i;
         }
         if (in_string) {
             if (c == '\\') {
@@ -132,13 +144,14 @@ void Framer::find_shape() {
         } else if (c == '"') {
             in_string = true;
             key = open.size() == 1 ? i : npos;
-        } else if (c == ':' && key != npos &&
-                   std::string_view(buffer_).substr(key, stones_key.size()) == stones_key) {
-            const std::size_t bracket = skip_blank(i + 1);
-            if (reach(bracket) && buffer_[bracket] == '[') {
-                open_tray_at(bracket);
+        } else if (c == ':' && key != npos) {
+            tray_seen = tray_seen || key_is(tray_key);
+            const std::size_t bracket = key_is(stones_key) ? skip_blank(i + 1) : npos;
+            if (bracket != npos && reach(bracket) && buffer_[bracket] == '[') {
+                open_tray_at(bracket, tray_seen);
                 return;
             }
+            key = npos;
         } else if (c == '{' || c == '[') {
             open += c;
         } else if (c == '}' || c == ']') {
@@ -152,13 +165,14 @@ void Framer::find_shape() {
     }
 }
 
-void Framer::open_tray_at(std::size_t bracket) {
+void Framer::open_tray_at(std::size_t bracket, bool defaults_before) {
     shape_ = Shape::tray;
     count_to(at_);
     envelope_.head_origin = {line_, column_};
     envelope_.head = buffer_.substr(at_, bracket + 1 - at_);
     const std::size_t first = bracket + 1;
-    if (envelope_.head.find("\"tray\"") == std::string::npos) {
+    envelope_.tail_to_come = defaults_before;
+    if (!defaults_before) {
         // Defaults may follow the stones that need them: only then is all of it kept.
         while (fill()) {
         }
@@ -277,8 +291,8 @@ std::optional<Frame> Framer::next_element() {
         return close(begin);
     }
     if (c == ']' || c == ',') {
-        at_ = c == ',' ? begin + 1 : begin;
-        comma_ = false;
+        comma_ = c == ',';
+        at_ = comma_ ? begin + 1 : begin;
         return fault(begin, "A record is missing here: a comma stands between two records.",
                      "Remove the comma that has no record beside it.");
     }
@@ -304,6 +318,7 @@ std::optional<Frame> Framer::close(std::size_t bracket) {
         }
         count_to(bracket);
         envelope_.tail = buffer_.substr(bracket);
+        envelope_.tail_to_come = false;
         envelope_.tail_origin = {line_, column_};
         return std::nullopt;
     }

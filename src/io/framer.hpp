@@ -34,6 +34,7 @@ struct Envelope {
     std::string tail; // from the closing bracket
     Position head_origin;
     Position tail_origin;
+    bool tail_to_come = false; // the stones stand before it and are not read yet
 };
 
 class Framer {
@@ -43,7 +44,7 @@ public:
     Framer(ByteSource& source, bool by_lines);
 
     [[nodiscard]] Shape shape() const { return shape_; }
-    // Of a tray; its tail is known from the start only when the defaults come after the stones.
+    // Of a tray; its tail is known from the start only when no defaults come before the stones.
     [[nodiscard]] const Envelope& envelope() const { return envelope_; }
     std::optional<Frame> next();
 
@@ -55,7 +56,7 @@ private:
     std::size_t skip_blank(std::size_t at);
     std::size_t end_of_value(std::size_t at);
     void find_shape();
-    void open_tray_at(std::size_t bracket);
+    void open_tray_at(std::size_t bracket, bool defaults_before);
     void count_to(std::size_t offset);
     Frame frame(std::size_t begin, std::size_t end);
     Frame fault(std::size_t at, std::string message, std::string hint);

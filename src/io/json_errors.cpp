@@ -1,6 +1,7 @@
 #include "io/json_errors.hpp"
 
 #include <algorithm>
+#include <cctype>
 
 #include <fmt/format.h>
 
@@ -25,6 +26,29 @@ bool contains(std::string_view text, std::string_view part) {
     return text.find(part) != std::string_view::npos;
 }
 
+// Of a character that no token begins with, where one was to begin.
+std::string_view hint_for_stray(char c) {
+    switch (c) {
+    case '/':
+    case '#':
+        return "A record has no comments; \"notes\" is there for them.";
+    case 'N':
+    case 'I':
+        return "JSON has no NaN and no Infinity: leave out what was not measured.";
+    case 'T':
+    case 'F':
+        return "Write true and false in small letters.";
+    case '+':
+    case '.':
+        return "A number begins with a digit or a minus: 0.9.";
+    case '\'':
+        return "Texts stand in double quotes.";
+    default:
+        return std::isalpha(static_cast<unsigned char>(c)) != 0 ? "Texts stand in double quotes."
+                                                                : "";
+    }
+}
+
 std::string hint_for(std::string_view detail, std::string_view token) {
     if (contains(detail, "unexpected end of input") || contains(detail, "missing closing quote")) {
         return "Is the file cut short? Close every bracket and quote that was opened.";
@@ -32,20 +56,19 @@ std::string hint_for(std::string_view detail, std::string_view token) {
     if (contains(detail, "control character")) {
         return "Write a line break inside a text as \\n and a tab as \\t.";
     }
+    if (contains(detail, "invalid literal") && !token.empty()) {
+        if (const std::string_view hint = hint_for_stray(token.back()); !hint.empty()) {
+            return std::string(hint);
+        }
+    }
     if (context_of(detail) == "object key" && contains(detail, "number literal")) {
         return "A decimal is written with a point, not a comma: 12.1.";
     }
     if (context_of(detail) == "object key") {
         return "A field's name stands in double quotes, and no comma before a closing bracket.";
     }
-    if (!token.empty() && (token.front() == '/' || token.front() == '#')) {
-        return "A record has no comments; \"notes\" is there for them.";
-    }
-    if (!token.empty() && (token.front() == 'N' || token.front() == 'I')) {
-        return "JSON has no NaN and no Infinity: leave out what was not measured.";
-    }
-    if (!token.empty() && token.front() == '\'') {
-        return "Texts stand in double quotes.";
+    if (contains(detail, "expected '}'") || contains(detail, "expected ']'")) {
+        return "Is a comma missing before this place, or a bracket not closed?";
     }
     return "Look at the brackets, commas and quotes at and before this place.";
 }

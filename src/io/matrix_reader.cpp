@@ -95,7 +95,7 @@ public:
         if (!is_object(root, "", "A price matrix")) {
             return matrix;
         }
-        known_only(root, "",
+        known_only(root, "", OwnFields::allowed,
                    {"format", "name", "invented", "currency", "as_of", "market_level", "provenance",
                     "coverage", "brightness", "market_levels", "grids", "factors", "rounding"});
         read_head(root, matrix);
@@ -136,12 +136,16 @@ private:
         return value.is_array();
     }
 
+    enum class OwnFields : bool { refused, allowed };
+
     void known_only(const json& object,
                     const std::string& pointer,
+                    OwnFields own,
                     std::initializer_list<std::string_view> known) {
         const std::span<const std::string_view> names(known.begin(), known.size());
+        const bool allowed = own == OwnFields::allowed;
         for (const auto& [key, value] : object.items()) {
-            if (key.starts_with("x-") ||
+            if ((allowed && key.starts_with("x-")) ||
                 std::find(known.begin(), known.end(), key) != known.end()) {
                 continue;
             }
@@ -149,8 +153,8 @@ private:
             error(Code::field_unknown, pointer + "/" + pointer_token(key),
                   fmt::format("\"{}\" is not a field here.", key),
                   near ? fmt::format("Did you mean \"{}\"?", *near)
-                       : fmt::format("Known here: {}. A field of your own begins with \"x-\".",
-                                     joined(names)),
+                       : fmt::format("Known here: {}.{}", joined(names),
+                                     allowed ? " A field of your own begins with \"x-\"." : ""),
                   Target::key);
         }
     }
@@ -251,15 +255,22 @@ private:
         return Spread::between(*low, *high);
     }
 
-    std::vector<pricing::Entry>
-    entries_at(const json& value, const std::string& pointer, std::string_view what) {
-        std::vector<pricing::Entry> entries;
+    bool holds_entries(const json& value, const std::string& pointer, std::string_view what) {
         if (!is_object(value, pointer, what)) {
-            return entries;
+            return false;
         }
         if (value.empty()) {
             error(Code::value_range, pointer, fmt::format("{} holds nothing.", what),
                   "Give at least one entry.");
+        }
+        return !value.empty();
+    }
+
+    std::vector<pricing::Entry>
+    entries_at(const json& value, const std::string& pointer, std::string_view what) {
+        std::vector<pricing::Entry> entries;
+        if (!holds_entries(value, pointer, what)) {
+            return entries;
         }
         for (const auto& [key, spread] : value.items()) {
             if (const auto found = spread_at(spread, pointer + "/" + pointer_token(key))) {
@@ -299,13 +310,25 @@ private:
         std::transform(known.begin(), known.end(), names.begin(),
                        [](const Named<Enum>& item) { return item.name; });
         std::uint8_t bits = 0;
-        if (is_array(*found, at, fmt::format("\"{}\"", name))) {
-            for (std::size_t i = 0; i < found->size(); ++i) {
-                const std::string element = fmt::format("{}/{}", at, i);
-                if (const auto bit = index_of(text_at((*found)[i], element), element, names)) {
-                    bits = static_cast<std::uint8_t>(bits | 1U << *bit);
-                }
+        if (!is_array(*found, at, fmt::format("\"{}\"", name))) {
+            return bits;
+        }
+        if (found->empty()) {
+            error(Code::value_range, at, fmt::format("\"{}\" names no stones.", name),
+                  "Name at least one.");
+        }
+        for (std::size_t i = 0; i < found->size(); ++i) {
+            const std::string element = fmt::format("{}/{}", at, i);
+            const auto index = index_of(text_at((*found)[i], element), element, names);
+            if (!index) {
+                continue;
             }
+            const auto bit = static_cast<std::uint8_t>(1U << *index);
+            if ((bits & bit) != 0) {
+                error(Code::value_range, element,
+                      fmt::format("\"{}\" is named twice.", names[*index]), "Name it once.");
+            }
+            bits = static_cast<std::uint8_t>(bits | bit);
         }
         return bits;
     }
@@ -361,7 +384,8 @@ private:
         if (scale == nullptr || !is_object(*scale, "/brightness", "\"brightness\"")) {
             return;
         }
-        known_only(*scale, "/brightness", {"steps", "brightest", "mapping_half_width"});
+        known_only(*scale, "/brightness", OwnFields::refused,
+                   {"steps", "brightest", "mapping_half_width"});
         const auto steps =
             whole(*scale, "/brightness", "steps", fewest_brightness_steps, most_brightness_steps);
         const auto brightest = whole(*scale, "/brightness", "brightest", 1, most_brightness_steps);
@@ -421,12 +445,16 @@ private:
         if (!is_object(value, pointer, "A grid")) {
             return;
         }
-        known_only(value, pointer,
+        known_only(value, pointer, OwnFields::allowed,
                    {"name", "type", "transparency", "body_tone", "brightness", "per_carat"});
         pricing::Grid grid;
         grid.pointer = pointer;
         grid.name = text(value, pointer, "name");
-        grid.stones = stone_class(value, pointer);
+        const json* types = member(value, pointer, "type");
+        const json* transparencies_named = member(value, pointer, "transparency");
+        grid.stones = types != nullptr && transparencies_named != nullptr
+                          ? stone_class(value, pointer)
+                          : pricing::StoneClass{0, 0};
         for (const pricing::Grid& other : matrix.grids) {
             if ((other.stones.types & grid.stones.types) != 0 &&
                 (other.stones.transparencies & grid.stones.transparencies) != 0) {
@@ -440,8 +468,9 @@ private:
             grid.tones = tone_axis(*tones, pointer + "/body_tone");
         }
         if (const json* steps = member(value, pointer, "brightness")) {
-            grid.brightness =
-                number_axis(*steps, pointer + "/brightness", 1, matrix.brightness.steps);
+            const int most =
+                matrix.brightness.steps > 0 ? matrix.brightness.steps : most_brightness_steps;
+            grid.brightness = number_axis(*steps, pointer + "/brightness", 1, most);
         }
         const json* cells = member(value, pointer, "per_carat");
         if (cells != nullptr && !grid.tones.empty() && !grid.brightness.empty()) {
@@ -559,7 +588,7 @@ private:
         factor.pointer = pointer;
         factor.name = text(value, pointer, "name");
         for (const pricing::Factor& other : matrix.factors) {
-            if (other.name == factor.name) {
+            if (!factor.name.empty() && other.name == factor.name) {
                 error(Code::value_range, pointer + "/name",
                       fmt::format("Two factors are named \"{}\".", factor.name),
                       "Give each a name of its own: the reasons are told apart by it.");
@@ -592,7 +621,7 @@ private:
 
     pricing::Category
     category(const json& value, const std::string& pointer, const std::string& field) {
-        known_only(value, pointer,
+        known_only(value, pointer, OwnFields::allowed,
                    {"name", "kind", "field", "type", "transparency", "if_absent", "values"});
         pricing::Category rule;
         if (const auto at = index_of(field, pointer + "/field", pricing::word_field_pointers)) {
@@ -607,7 +636,7 @@ private:
     pricing::ShareWeighted
     share_weighted(const json& value, const std::string& pointer, const std::string& field) {
         static constexpr std::array<std::string_view, 1> only{"/play_of_colour/colours"};
-        known_only(value, pointer,
+        known_only(value, pointer, OwnFields::allowed,
                    {"name", "kind", "field", "type", "transparency", "if_absent", "values"});
         index_of(field, pointer + "/field", only);
         pricing::ShareWeighted rule;
@@ -618,7 +647,7 @@ private:
     }
 
     pricing::Curve curve(const json& value, const std::string& pointer, const std::string& field) {
-        known_only(value, pointer,
+        known_only(value, pointer, OwnFields::allowed,
                    {"name", "kind", "field", "per", "type", "transparency", "if_absent", "spacing",
                     "points"});
         pricing::Curve rule;
@@ -627,8 +656,10 @@ private:
         }
         if (const auto per = value.find("per"); per != value.end()) {
             const std::string word = text_at(*per, pointer + "/per");
-            if (const auto at = index_of(word, pointer + "/per", pricing::number_field_pointers)) {
-                rule.per = static_cast<pricing::NumberField>(*at);
+            constexpr auto first = static_cast<std::size_t>(pricing::NumberField::length);
+            const auto lengths = std::span(pricing::number_field_pointers).subspan(first);
+            if (const auto at = index_of(word, pointer + "/per", lengths)) {
+                rule.per = static_cast<pricing::NumberField>(first + *at);
             }
         }
         const auto spacing =
@@ -649,7 +680,7 @@ private:
             if (!is_object(points[i], at, "A point")) {
                 continue;
             }
-            known_only(points[i], at, {"at", "factor"});
+            known_only(points[i], at, OwnFields::refused, {"at", "factor"});
             const double least = rule.log_spacing ? 1e-9 : 0;
             const auto x = number(points[i], at, "at", least, largest_number);
             const json* factor = member(points[i], at, "factor");
@@ -671,18 +702,18 @@ private:
     pricing::Faults
     faults(const json& value, const std::string& pointer, const std::string& field) {
         static constexpr std::array<std::string_view, 1> only{"/faults"};
-        known_only(value, pointer,
+        known_only(value, pointer, OwnFields::allowed,
                    {"name", "kind", "field", "type", "transparency", "if_absent", "values"});
         index_of(field, pointer + "/field", only);
         pricing::Faults rule;
         const json* values = member(value, pointer, "values");
-        if (values == nullptr || !is_object(*values, pointer + "/values", "\"values\"")) {
+        if (values == nullptr || !holds_entries(*values, pointer + "/values", "\"values\"")) {
             return rule;
         }
         for (const auto& [kind, places] : values->items()) {
             const std::string at = pointer + "/values/" + pointer_token(kind);
             pricing::FaultKind fault{kind, {}};
-            if (is_object(places, at, "A fault")) {
+            if (holds_entries(places, at, "A fault")) {
                 for (const auto& [place, severities] : places.items()) {
                     fault.places.push_back(
                         {place, entries_at(severities, at + "/" + pointer_token(place),
@@ -705,7 +736,7 @@ private:
             if (!is_object((*steps)[i], at, "A step of rounding")) {
                 continue;
             }
-            known_only((*steps)[i], at, {"from", "to_nearest"});
+            known_only((*steps)[i], at, OwnFields::refused, {"from", "to_nearest"});
             const auto start = number((*steps)[i], at, "from", 0, largest_amount);
             const auto step = number((*steps)[i], at, "to_nearest", 0.001, largest_number);
             if (start && step) {

@@ -10,6 +10,7 @@
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -93,7 +94,7 @@ bool is_reading(Place within, Field field) {
 class RecordHandler {
 public:
     RecordHandler(Stone& stone, Diagnostics& diagnostics, Place root)
-        : stone_(stone), diagnostics_(diagnostics), root_(root) {}
+        : stone_(stone), diagnostics_(diagnostics), root_(root), first_(diagnostics.size()) {}
 
     [[nodiscard]] const std::vector<std::string>& extensions() const { return extensions_; }
     // Where the text stopped being JSON.
@@ -165,16 +166,27 @@ public:
             return shallower();
         }
         if (!collecting_) {
+            const Level closed = levels_.back();
             levels_.pop_back();
+            if (closed.place == Place::colours && closed.index == 0) {
+                error(Code::value_range, pointer(), "The list of colours is empty.",
+                      "Name each colour with its share, or write \"play_of_colour\": null when "
+                      "there is none.");
+            }
             return true;
         }
         collecting_ = false;
         if (pair_.size() == 2) {
             assign(pair_[0], &pair_[1]);
         } else if (!pair_refused_) {
+            const bool numbers = std::all_of(pair_.begin(), pair_.end(), [](const Scalar& end) {
+                return end.kind == Scalar::Kind::number;
+            });
             error(Code::value_type, pointer(),
                   fmt::format("A range has two ends, and {} has {}.", quoted_key(), pair_.size()),
-                  "Write [low, high], or the one grade without brackets.");
+                  pair_.size() > 2 && numbers
+                      ? "Write [low, high], with a point in decimals and not a comma: 2.5."
+                      : "Write [low, high], or the one grade without brackets.");
         }
         pair_refused_ = false;
         return true;
@@ -185,6 +197,7 @@ public:
             return true;
         }
         Level& level = levels_.back();
+        level.keyed = false;
         const bool record_level = level.place == Place::record || level.place == Place::envelope;
         if (record_level && name.starts_with("x-")) {
             return extension(name);
@@ -196,6 +209,7 @@ public:
             return true;
         }
         level.key = *field;
+        level.keyed = true;
         const std::uint64_t bit = std::uint64_t{1} << static_cast<unsigned>(*field);
         if ((level.seen & bit) != 0) {
             repeated(pointer());
@@ -217,7 +231,47 @@ public:
 
     // What can only be judged once the record is complete, the tray's defaults included.
     void check_whole() {
+        if (!faulty("/brightness")) {
+            check_brightness();
+        }
+        if (stone_.play_of_colour && !faulty("/play_of_colour")) {
+            require_part(stone_.play_of_colour->colours.has_value(), "/play_of_colour/colours",
+                         Place::play_of_colour);
+            require_part(stone_.play_of_colour->pattern.has_value(), "/play_of_colour/pattern",
+                         Place::play_of_colour);
+        }
+        // A currency that a tray gives to stones without a cost asks for nothing.
+        if (stone_.cost && (cost_given_ || stone_.cost->amount) && !faulty("/cost")) {
+            require_part(stone_.cost->amount.has_value(), "/cost/amount", Place::cost);
+            require_part(stone_.cost->currency.has_value(), "/cost/currency", Place::cost);
+        }
+    }
+
+private:
+    struct Level {
+        Place place = Place::root;
+        Field key = Field::id; // means nothing until `keyed`
+        bool keyed = false;    // false at a key that is not one of the fields
+        std::uint64_t seen = 0;
+        std::size_t index = 0; // elements so far, in an array
+    };
+
+    // Whether something at or below the pointer was refused already.
+    [[nodiscard]] bool faulty(std::string_view pointer) const {
+        return std::any_of(diagnostics_.begin() + static_cast<std::ptrdiff_t>(first_),
+                           diagnostics_.end(), [pointer](const Diagnostic& diagnostic) {
+                               return diagnostic.pointer.starts_with(pointer);
+                           });
+    }
+
+    void check_brightness() {
         if (!stone_.brightness || !stone_.brightness->grade) {
+            return;
+        }
+        if (stone_.no_play_of_colour) {
+            error(Code::value_range, "/brightness/grade",
+                  "A stone without play-of-colour has no grade of brightness.",
+                  "Write \"brightness\": null, or describe the play-of-colour.");
             return;
         }
         const Brightness& brightness = *stone_.brightness;
@@ -250,32 +304,24 @@ public:
         }
     }
 
-private:
-    struct Level {
-        Place place = Place::root;
-        Field key = Field::id;
-        std::uint64_t seen = 0;
-        std::size_t index = 0; // elements so far, in an array
-    };
-
     // ---- where we are
 
-    [[nodiscard]] std::string pointer() const {
+    [[nodiscard]] std::string pointer() const { return pointer_through(levels_.size()); }
+    // Of the object that the key stands in.
+    [[nodiscard]] std::string object_pointer() const {
+        return levels_.empty() ? std::string() : pointer_through(levels_.size() - 1);
+    }
+    [[nodiscard]] std::string pointer_through(std::size_t depth) const {
         std::string text;
-        for (const Level& level : levels_) {
-            text += "/";
+        for (const Level& level : std::span(levels_).first(depth)) {
             if (is_array(level.place)) {
-                text += std::to_string(level.index == 0 ? 0 : level.index - 1);
-            } else {
+                text += "/" + std::to_string(level.index == 0 ? 0 : level.index - 1);
+            } else if (level.keyed) {
+                text += "/";
                 text += io::name_of(level.key);
             }
         }
         return text;
-    }
-    // Of the object that the key stands in.
-    [[nodiscard]] std::string object_pointer() const {
-        const std::string text = pointer();
-        return text.substr(0, std::min(text.rfind('/'), text.size()));
     }
     [[nodiscard]] std::string quoted_key() const {
         return fmt::format("\"{}\"", io::name_of(levels_.back().key));
@@ -314,9 +360,12 @@ private:
     }
 
     bool extension(const std::string& name) {
-        if (std::find(extensions_.begin(), extensions_.end(), name) != extensions_.end()) {
-            repeated("/" + pointer_token(name));
+        std::string where = object_pointer() + "/" + pointer_token(name);
+        if (std::find(extension_pointers_.begin(), extension_pointers_.end(), where) !=
+            extension_pointers_.end()) {
+            repeated(where);
         }
+        extension_pointers_.push_back(std::move(where));
         extensions_.push_back(name);
         skip_value_ = true;
         return true;
@@ -448,6 +497,7 @@ private:
             }
             break;
         case Place::cost:
+            cost_given_ = true;
             if (!stone_.cost) {
                 stone_.cost.emplace();
             }
@@ -461,6 +511,7 @@ private:
         case Place::reading:
             reading_ = {};
             reading_given_ = false;
+            limits_given_ = false;
             break;
         default:
             break;
@@ -486,13 +537,23 @@ private:
         }
     }
 
+    [[nodiscard]] bool seen(Field field) const {
+        return (levels_.back().seen >> static_cast<unsigned>(field) & 1U) != 0;
+    }
+
     void require(Field field) {
-        const std::uint64_t bit = std::uint64_t{1} << static_cast<unsigned>(field);
-        if ((levels_.back().seen & bit) == 0) {
-            error(Code::field_missing, fmt::format("{}/{}", object_pointer(), io::name_of(field)),
-                  fmt::format("\"{}\" is missing from {}.", io::name_of(field),
-                              name_of_object(levels_.back().place)),
-                  "Add it.");
+        require_part(seen(field), fmt::format("{}/{}", object_pointer(), io::name_of(field)),
+                     levels_.back().place);
+    }
+
+    // `pointer` ends with the name of what has to be in an object of this kind.
+    void require_part(bool given, std::string pointer, Place object) {
+        if (!given) {
+            const std::string name = pointer.substr(pointer.rfind('/') + 1);
+            error(Code::field_missing, std::move(pointer),
+                  fmt::format("\"{}\" is missing from {}.", name, name_of_object(object)),
+                  object == Place::envelope ? "Add it: {} when the stones share nothing."
+                                            : "Add it.");
         }
     }
 
@@ -510,6 +571,9 @@ private:
         case Place::reading:
             finish_reading();
             break;
+        case Place::envelope:
+            require(Field::tray);
+            break;
         default:
             break;
         }
@@ -519,14 +583,16 @@ private:
         const Level& outer = levels_[levels_.size() - 2];
         const bool weight = outer.place == Place::record && outer.key == Field::weight_ct;
         if (!reading_given_) {
-            if (weight && reading_.standard_uncertainty) {
-                stone_.weight_uncertainty = reading_.standard_uncertainty; // a tray's default
+            // The scale's uncertainty alone: a tray's default, or a stone's beside a tray's weight.
+            const bool may_lack_value = root_ == Place::envelope || stone_.weight_ct;
+            if (weight && may_lack_value && reading_.standard_uncertainty) {
+                stone_.weight_uncertainty = reading_.standard_uncertainty;
             } else {
                 require(Field::value);
             }
             return;
         }
-        if (reading_.low != reading_.high && reading_.standard_uncertainty) {
+        if (limits_given_ && reading_.standard_uncertainty) {
             error(Code::value_type, object_pointer(),
                   "A reading is given by limits or with an uncertainty, not both.",
                   "Keep [low, high] when you know limits, the value and its uncertainty when you "
@@ -576,12 +642,9 @@ private:
 
     bool number(double value, double resolution) {
         if (!(std::abs(value) <= largest_number) && skip_depth_ == 0 && !skip_value_) {
-            error(
-                Code::number_size, pointer(),
-                fmt::format("{} is larger than any number a record can hold.", value),
-                fmt::format("Numbers lie between -{:g} and {:g}.", largest_number, largest_number));
-            value = 0;
-            Scalar placeholder{Scalar::Kind::number, false, value, resolution};
+            error(Code::number_size, pointer(),
+                  fmt::format("{} is larger than any number a record can hold.", value),
+                  fmt::format("Numbers lie between -{0:.0f} and {0:.0f}.", largest_number));
             if (collecting_) {
                 pair_refused_ = true;
             } else {
@@ -733,6 +796,7 @@ private:
                 reading_.high = read->high;
                 reading_.resolution = read->resolution;
                 reading_given_ = true;
+                limits_given_ = second != nullptr;
             } else {
                 reading_given_ = true; // and refused
                 reading_.low = reading_.high = 1;
@@ -825,7 +889,10 @@ private:
     void assign_brightness(Field field, Scalar& first, Scalar* second) {
         Brightness& brightness = *stone_.brightness;
         if (field == Field::grade) {
-            brightness.grade = range_from(first, second, -largest_number, largest_number);
+            // A stone's grade is judged with its scale, once both are known.
+            const bool tray = root_ == Place::envelope;
+            brightness.grade = range_from(first, second, tray ? 1 : -largest_number,
+                                          tray ? most_brightness_steps : largest_number);
         } else if (field == Field::steps) {
             take_whole(first, fewest_brightness_steps, most_brightness_steps, brightness.steps);
         } else {
@@ -878,7 +945,9 @@ private:
             take_words(first, second, cut.dome);
             if (cut.dome) {
                 known_word(cut.dome->first, dome_words);
-                known_word(cut.dome->second, dome_words);
+                if (!cut.dome->is_point()) {
+                    known_word(cut.dome->second, dome_words);
+                }
             }
             break;
         case Field::back:
@@ -942,7 +1011,7 @@ private:
 
     void take_words(Scalar& first, Scalar* second, std::optional<Words>& target) {
         std::optional<std::string> one = text_from(first);
-        std::optional<std::string> two = second == nullptr ? one : text_from(*second);
+        std::optional<std::string> two = second == nullptr || !one ? one : text_from(*second);
         if (one && two) {
             target = Words{std::move(*one), std::move(*two)};
         }
@@ -1001,7 +1070,7 @@ private:
 
     void take_tone(Scalar& first, Scalar* second) {
         const std::optional<int> low = tone_in(first);
-        const std::optional<int> high = second == nullptr ? low : tone_in(*second);
+        const std::optional<int> high = second == nullptr || !low ? low : tone_in(*second);
         if (!low || !high) {
             return;
         }
@@ -1016,7 +1085,7 @@ private:
     void take_transparency(Scalar& first, Scalar* second) {
         const std::optional<Transparency> low = one_of(transparencies, first);
         const std::optional<Transparency> high =
-            second == nullptr ? low : one_of(transparencies, *second);
+            second == nullptr || !low ? low : one_of(transparencies, *second);
         if (!low || !high) {
             return;
         }
@@ -1042,10 +1111,13 @@ private:
             return std::nullopt;
         }
         if (first.number < least || high_end > most) {
-            const bool percent = most == 1 && first.number >= 0 && high_end <= 100;
+            const bool percent = most == 1 && first.number > 1 && high_end <= 100;
+            const double found = first.number < least ? first.number : high_end;
             error(Code::value_range, pointer(),
-                  fmt::format("{} lies between {} and {}, not at {}.", quoted_key(), least, most,
-                              first.number < least ? first.number : high_end),
+                  most == largest_number
+                      ? fmt::format("{} is {} or more, not {}.", quoted_key(), least, found)
+                      : fmt::format("{} lies between {} and {}, not at {}.", quoted_key(), least,
+                                    most, found),
                   percent
                       ? fmt::format("Write a share of one: {} % is {}.", high_end, high_end / 100)
                       : "Correct the number.");
@@ -1107,8 +1179,10 @@ private:
     Stone& stone_;
     Diagnostics& diagnostics_;
     Place root_;
+    std::size_t first_; // of this record's diagnostics
     std::vector<Level> levels_;
     std::vector<std::string> extensions_;
+    std::vector<std::string> extension_pointers_;
     std::vector<Scalar> pair_;
     Reading reading_;
     std::size_t skip_depth_ = 0;
@@ -1117,6 +1191,8 @@ private:
     bool collecting_ = false;
     bool pair_refused_ = false;
     bool reading_given_ = false;
+    bool limits_given_ = false;
+    bool cost_given_ = false;
     bool syntax_failed_ = false;
 };
 
@@ -1139,6 +1215,11 @@ ReadRecord read_record(const Frame& frame,
     const std::string_view text = frame.text;
     ReadRecord record{defaults == nullptr ? Stone{} : *defaults};
     std::optional<std::size_t> offset = stray_byte(text, diagnostics);
+    if (!offset && text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
+        diagnostics.push_back({Code::json_syntax, Severity::error, "", "There is nothing to read.",
+                               "Give a stone, a tray, an array of stones, or NDJSON."});
+        offset = text.size();
+    }
     RecordHandler handler(record.stone, diagnostics, Place::record);
     if (!offset) {
         json::sax_parse(text.data(), text.data() + text.size(), &handler);
@@ -1164,7 +1245,7 @@ ReadRecord read_record(const Frame& frame,
 std::optional<Stone>
 read_tray(const Envelope& envelope, const std::string& file, Diagnostics& diagnostics) {
     const std::size_t from = diagnostics.size();
-    const std::string text = envelope.head + (envelope.tail.empty() ? "]}" : envelope.tail);
+    const std::string text = envelope.head + (envelope.tail_to_come ? "]}" : envelope.tail);
     Stone stone;
     RecordHandler handler(stone, diagnostics, Place::envelope);
     std::optional<std::size_t> syntax_offset = stray_byte(text, diagnostics);

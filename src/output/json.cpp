@@ -113,7 +113,7 @@ void write_reason(JsonWriter& json,
     const valuation::Row& row = reason.row;
     json.begin_object();
     json.member("step", row.step);
-    json.member("field", row.field);
+    write_text_or_null(json, "field", row.field.empty() ? std::nullopt : std::optional(row.field));
     json.member("matrix_pointer", row.matrix_pointer);
     json.member("read", row.read);
     json.member("low", reason.low);
@@ -178,10 +178,29 @@ void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostic
     json.end_array();
 }
 
+// A JSON text on one line: without the blanks between its tokens.
+std::string on_one_line(std::string_view text) {
+    std::string line;
+    bool in_string = false;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const char c = text[i];
+        if (in_string && c == '\\') {
+            line += c;
+            line += text[++i];
+            continue;
+        }
+        in_string = in_string != (c == '"');
+        if (in_string || (c != ' ' && c != '\t' && c != '\n' && c != '\r')) {
+            line += c;
+        }
+    }
+    return line;
+}
+
 void write_extensions(JsonWriter& json, const Stone& stone) {
     for (const Extension& extension : stone.extensions) {
         json.key(extension.name);
-        json.raw(extension.json);
+        json.raw(on_one_line(extension.json));
     }
 }
 

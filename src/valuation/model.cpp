@@ -213,6 +213,7 @@ private:
     template<class T>
     void add(Row row, T term) {
         row.term = model_.terms.size();
+        depend(row, term.spread);
         if constexpr (std::is_same_v<T, BetweenWords>) {
             depend(row, term.position);
         } else if constexpr (std::is_same_v<T, Colours>) {
@@ -225,7 +226,6 @@ private:
                 depend(row, *term.per);
             }
         }
-        depend(row, term.spread);
         if (only_) {
             depend(row, only_->position);
             row.note += fmt::format("{}to the power 0.5: for one end of the straddled transparency",
@@ -745,38 +745,37 @@ private:
 } // namespace
 
 double log_value(const Term& term, std::span<const double> x) {
-    const double counts = term.only ? term.only->share(x) : 1;
-    return counts *
-           std::visit(
-               Overloaded{[&](const PricePerCarat& t) {
-                              const double tone = t.tone.at(x);
-                              const double brightness = t.brightness.at(x) + t.mapping.at(x);
-                              Spread price = t.grid->price(tone, brightness);
-                              if (t.other != nullptr) {
-                                  price = between(price, t.other->price(tone, brightness),
-                                                  t.between.at(x));
-                              }
-                              return spread_at(price, t.market.at(x));
-                          },
-                          [&](const BetweenWords& t) {
-                              return spread_at(between(t.first, t.second, t.position.at(x)),
-                                               t.spread.at(x));
-                          },
-                          [&](const Colours& t) {
-                              double sum = 0;
-                              double shares = 0;
-                              for (const Colours::Part& part : t.parts) {
-                                  const double share = std::max(part.share.at(x), least_share);
-                                  sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
-                                  shares += share;
-                              }
-                              return std::log(sum / shares);
-                          },
-                          [&](const AlongCurve& t) {
-                              const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
-                              return spread_at(t.curve->factor(at), t.spread.at(x));
-                          }},
-               term.rule);
+    const double log_factor = std::visit(
+        Overloaded{[&](const PricePerCarat& t) {
+                       const double tone = t.tone.at(x);
+                       const double brightness = t.brightness.at(x) + t.mapping.at(x);
+                       Spread price = t.grid->price(tone, brightness);
+                       if (t.other != nullptr) {
+                           price =
+                               between(price, t.other->price(tone, brightness), t.between.at(x));
+                       }
+                       return spread_at(price, t.market.at(x));
+                   },
+                   [&](const BetweenWords& t) {
+                       return spread_at(between(t.first, t.second, t.position.at(x)),
+                                        t.spread.at(x));
+                   },
+                   [&](const Colours& t) {
+                       double sum = 0;
+                       double shares = 0;
+                       for (const Colours::Part& part : t.parts) {
+                           const double share = std::max(part.share.at(x), least_share);
+                           sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
+                           shares += share;
+                       }
+                       return std::log(sum / shares);
+                   },
+                   [&](const AlongCurve& t) {
+                       const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
+                       return spread_at(t.curve->factor(at), t.spread.at(x));
+                   }},
+        term.rule);
+    return term.only ? term.only->share(x) * log_factor : log_factor;
 }
 
 std::vector<double>

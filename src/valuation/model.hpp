@@ -119,7 +119,8 @@ struct Row {
     std::vector<CellUsed> cells;
     std::size_t term = 0;
     bool carries_value = true;          // false: likely factor 1, a range only
-    std::vector<std::size_t> variables; // those that make this row's range
+    std::vector<std::size_t> variables; // those that make this row's range; spreads first, so that
+                                        // a limit lies at the low end or the high end of a factor
 };
 
 struct Model {

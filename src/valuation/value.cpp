@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 namespace trayworth::valuation {
 namespace {
@@ -29,13 +30,6 @@ Interval limits_of(const Uncertain& input, double k) {
     return {input.value - reach, input.value + reach};
 }
 
-// Changes of ln factor as one input moves and the others stay.
-struct Effect {
-    double least = 0;    // within the input's limits; 0 or less
-    double greatest = 0; // 0 or more
-    double u = 0;        // signed, of one standard uncertainty
-};
-
 class Evaluation {
 public:
     Evaluation(const Model& model, double k) : model_(model), k_(k) {
@@ -48,21 +42,26 @@ public:
         contributions_[0] = std::log((weight.value + weight.u) / (weight.value - weight.u)) / 2;
     }
 
-    // Also adds the row's effects to the contributions of its variables.
+    // Also adds the row's effects to the contributions of its variables. The rows of a term come
+    // one after the other, and each finds the inputs of those before it at their limits: so their
+    // product is the term with all its inputs at their limits.
     Reason reason(const Row& row) {
         const Term& term = model_.terms[row.term];
-        const double middle = log_value(term, x_);
+        if (row.term != term_) {
+            term_ = row.term;
+            lowest_ = x_;
+            highest_ = x_;
+        }
         Reason reason{row};
         if (row.carries_value) {
-            reason.likely = to_significant(std::exp(middle));
+            reason.likely = to_significant(std::exp(log_value(term, x_)));
         }
         double down = 0;
         double up = 0;
         for (const std::size_t i : row.variables) {
-            const Effect effect = effect_of(term, middle, i);
-            down += effect.least;
-            up += effect.greatest;
-            contributions_[i] += effect.u;
+            down += move(term, i, lowest_, std::less<>{});
+            up += move(term, i, highest_, std::greater<>{});
+            contributions_[i] += contribution(term, i);
         }
         reason.low = down == 0 ? reason.likely : to_significant(reason.likely * std::exp(down));
         reason.high = up == 0 ? reason.likely : to_significant(reason.likely * std::exp(up));
@@ -105,31 +104,46 @@ public:
     }
 
 private:
-    Effect effect_of(const Term& term, double middle, std::size_t i) {
-        const Uncertain& input = model_.variables[i].input;
-        const auto change = [&](double at) {
-            x_[i] = at;
-            const double log_factor = log_value(term, x_);
-            x_[i] = input.value;
-            return log_factor - middle;
-        };
-        const Interval limits = limits_of(input, k_);
-        std::vector<double> places = turning_points(term, x_, i);
+    // Moves x_i, within its limits, to where the term is best by `better`; by how much ln f
+    // changed.
+    template<class Better>
+    double move(const Term& term, std::size_t i, std::vector<double>& x, Better better) const {
+        const Interval limits = limits_of(model_.variables[i].input, k_);
+        std::vector<double> places = turning_points(term, x, i);
         std::erase_if(places, [&](double at) { return at <= limits.low || at >= limits.high; });
         places.insert(places.end(), {limits.low, limits.high});
-        Effect effect;
-        for (const double at : places) {
-            effect.least = std::min(effect.least, change(at));
-            effect.greatest = std::max(effect.greatest, change(at));
+        const double before = log_value(term, x);
+        double best_place = x[i];
+        double best = before;
+        for (const double place : places) {
+            x[i] = place;
+            const double log_factor = log_value(term, x);
+            if (better(log_factor, best)) {
+                best = log_factor;
+                best_place = place;
+            }
         }
-        effect.u = (change(input.value + input.u) - change(input.value - input.u)) / 2;
-        return effect;
+        x[i] = best_place;
+        return best - before;
+    }
+
+    double contribution(const Term& term, std::size_t i) {
+        const Uncertain& input = model_.variables[i].input;
+        x_[i] = input.value + input.u;
+        const double above = log_value(term, x_);
+        x_[i] = input.value - input.u;
+        const double below = log_value(term, x_);
+        x_[i] = input.value;
+        return (above - below) / 2;
     }
 
     const Model& model_;
     double k_;
-    std::vector<double> x_;
+    std::vector<double> x_; // the likely values
     std::vector<double> contributions_;
+    std::optional<std::size_t> term_; // of the row at hand, and its inputs at their limits so far
+    std::vector<double> lowest_;
+    std::vector<double> highest_;
 };
 
 // The linear rule in logarithms asks that a positive input stays well above zero.

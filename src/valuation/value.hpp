@@ -22,7 +22,8 @@
 namespace trayworth::valuation {
 
 // One line of the computation. Likely factors carry seven significant digits and are used as
-// printed, so that their product is the value to the last of its digits.
+// printed, so that their product is the value to the last of its digits. Low and high are those at
+// the limits of the line's inputs, the inputs of the term's lines above being at theirs.
 struct Reason {
     Row row;            // what was read, and where in record and matrix
     double low = 1;     // price per carat in the first line, a multiplier in the others

@@ -94,7 +94,7 @@ STONE = {
         "directionality": "slight",
     },
     "faults": [{"kind": "crack", "place": "back", "severity": ["minor", "moderate"]}],
-    "cut": {"outline": "oval", "dome": ["low", "medium"], "back": "flat", "polish": "good",
+    "cut": {"outline": "oval", "dome": ["low", "medium"], "back": "convex", "polish": "good",
             "area_mm2": 93.1},
     "dimensions_mm": {"length": 12.1, "width": {"value": 9.9, "uncertainty": 0.02},
                       "depth": [4.3, 4.5], "wall": 1, "dome": {"value": [2.9, 3.1]}, "back": 0.4,
@@ -106,6 +106,7 @@ STONE = {
     "notes": "none",
     "x-own": {"anything": [1, None]},
 }
+COMMON = {**STONE, "brightness": None, "play_of_colour": None}
 SCALE = {"brightness": {"steps": 5, "brightest": 5}, "weight_ct": {"uncertainty": 0.005}}
 
 MATRIX = {
@@ -138,8 +139,8 @@ MATRIX = {
     "x-own": None,
 }
 
-FINDING = {"code": "field-missing", "message": "m", "pointer": "/cut/outline", "line": 3,
-           "column": 1, "hint": "h"}
+FINDING = {"code": "field-missing", "severity": "error", "message": "m",
+           "pointer": "/cut/outline", "file": "stone.json", "line": 3, "column": 1, "hint": "h"}
 VALUATION = {
     "id": "A-1",
     "name": "black crystal opal",
@@ -153,8 +154,8 @@ VALUATION = {
     "simulation": {"trials": 100000, "seed": 1, "likely": 460.1, "low": 301.1, "high": 705.2,
                    "log_standard_uncertainty": 0.33},
     "reasons": [{"step": "price per carat", "field": "/body_tone",
-                 "matrix_pointer": "/grids/0/per_carat/0/0", "low": 1, "likely": 1.5, "high": 2,
-                 "running": 5.4, "note": "n",
+                 "matrix_pointer": "/grids/0/per_carat/0/0", "read": "N1, brightness 1 of 5",
+                 "low": 1, "likely": 1.5, "high": 2, "running": 5.4, "note": "n",
                  "cells": [{"pointer": "/grids/0/per_carat/0/0", "weight": 1, "low": 1,
                             "high": 2}]}],
     "budget": [{"source": "grade: brightness", "share": 1, "log_standard_uncertainty": 0.33}],
@@ -195,14 +196,16 @@ REQUIRED = {
         /value/rounded /value/rounded/likely /value/rounded/low /value/rounded/high
         /simulation/trials /simulation/seed /simulation/likely /simulation/low /simulation/high
         /simulation/log_standard_uncertainty /reasons /reasons/0/step /reasons/0/field
-        /reasons/0/matrix_pointer /reasons/0/low /reasons/0/likely /reasons/0/high
+        /reasons/0/matrix_pointer /reasons/0/read /reasons/0/low /reasons/0/likely /reasons/0/high
         /reasons/0/running /reasons/0/cells/0/pointer /reasons/0/cells/0/weight
         /reasons/0/cells/0/low /reasons/0/cells/0/high /budget /budget/0/source /budget/0/share
         /budget/0/log_standard_uncertainty /matrix /matrix/name /matrix/as_of /matrix/provenance
-        /matrix/invented /purpose /cautions /warnings /warnings/0/code /warnings/0/message
+        /matrix/invented /purpose /cautions /warnings /warnings/0/code /warnings/0/severity
+        /warnings/0/message
         /warnings/0/pointer /warnings/0/line /warnings/0/column /warnings/0/hint /cost/amount
         /cost/currency""",
-    "refused": """/id /error /errors /error/code /error/message /error/pointer /error/line
+    "refused": """/id /error /errors /error/code /error/severity /error/message /error/pointer
+        /error/line
         /error/column /error/hint /errors/0/code""",
 }
 
@@ -232,7 +235,10 @@ OUT_OF_RANGE = {
         "/dimensions_mm/width/value": [0, [9.8, 9.9]],
         "/dimensions_mm/uncertainty": [-0.02, [0, 1]],
         "/dimensions_mm/height": [4],
-        "/weight_ct": [0, -1, {"value": 0}, {"value": 1, "unit": "g"}, {"uncertainty": 0.005}],
+        "/brightness": [None, {}, {"steps": 5, "brightest": 5}],
+        "/play_of_colour": [None],
+        "/weight_ct": [0, -1, 1.1e9, {"value": 0}, {"value": 1, "unit": "g"},
+                       {"uncertainty": 0.005}],
         "/density": [0, ""],
         "/cost/amount": [-1],
         "/cost/currency": ["aud", "A$", "AUDX"],
@@ -293,7 +299,8 @@ OUT_OF_RANGE = {
         "/error": [FINDING],
         "/price": [1],
     },
-    "refused": {"/errors": [[]], "/value": [{}], "/error/severity": ["error"]},
+    "refused": {"/errors": [[]], "/value": [{}], "/error/severity": ["fatal"],
+                "/error/file": [""]},
 }
 
 # Forms that must pass: the variety that the format allows.
@@ -302,9 +309,7 @@ ALSO_VALID = {
         "/body_tone": ["N1", "N9", ["N9", "N9"]],
         "/body_hue": [None],
         "/transparency": ["opaque", ["transparent", "opaque"], ["opaque", "opaque"]],
-        "/brightness": [None],
         "/brightness/grade": [1, 5.0],
-        "/play_of_colour": [None],
         "/treatments": [[]],
         "/faults": [[]],
         "/weight_ct": [3.61, [3.6, 3.7], {"value": [3.6, 3.7]}],
@@ -501,7 +506,9 @@ def check_samples(project):
     for document in ([], [STONE, STONE], {"tray": {}, "stones": [{}]},
                      {"tray": {}, "stones": [], "x-own": 1},
                      {"tray": SCALE, "stones": [{"brightness": {"grade": 3}}]},
-                     without(STONE, ["weight_ct"]), without(STONE, ["dimensions_mm"])):
+                     without(STONE, ["weight_ct"]), without(STONE, ["dimensions_mm"]), COMMON,
+                     without(COMMON, ["brightness"]),
+                     {**COMMON, "brightness": SCALE["brightness"]}):
         if not record.is_valid(document):
             yield f"record: refuses {json.dumps(document)[:90]}"
     for document in ([], [VALUATION, REFUSED]):

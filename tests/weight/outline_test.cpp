@@ -109,7 +109,8 @@ TEST_CASE("areas that need no integration") {
     CHECK(outline_area(Outline::freeform, 10, 8, 0.7) == near(56, 1e-15));
 }
 
-TEST_CASE("a marquise or pear may be measured either way round; at equal sides both are discs") {
+TEST_CASE(
+    "a marquise or pear may be measured either way round, and at equal sides both are discs") {
     for (const Outline outline : {Outline::marquise, Outline::pear}) {
         CHECK(outline_area(outline, 7, 12, 0.1) == outline_area(outline, 12, 7, 0.1));
         for (const double form : {0.0, 0.3}) {

@@ -143,7 +143,7 @@ TEST_CASE("the density: stated, of a variety, or a default that says so") {
     CHECK(weigh(stone).weight->estimate->density.value == 2.0); // a number wins
 }
 
-TEST_CASE("no weight and nothing else: one refusal; something else: every missing field") {
+TEST_CASE("no weight and nothing else is one refusal, with something else every missing field") {
     Stone bare;
     bare.type = StoneType::solid;
     const Diagnostic nothing = only(bare);
@@ -155,7 +155,6 @@ TEST_CASE("no weight and nothing else: one refusal; something else: every missin
         std::string_view pointer;
     };
     const std::vector<Removal> removals{
-        {[](Stone& s) { s.type.reset(); }, "/type"},
         {[](Stone& s) { s.cut.outline.reset(); }, "/cut/outline"},
         {[](Stone& s) { s.dimensions_mm.length.reset(); }, "/dimensions_mm/length"},
         {[](Stone& s) { s.dimensions_mm.width.reset(); }, "/dimensions_mm/width"},
@@ -182,6 +181,14 @@ TEST_CASE("no weight and nothing else: one refusal; something else: every missin
     stone.dimensions_mm.depth.reset();
     CHECK(pointers(weigh(stone).diagnostics, Code::field_missing) ==
           Pointers{"/cut/outline", "/dimensions_mm/width", "/dimensions_mm/depth"});
+
+    // The type is asked for only where a density would have to be assumed from it.
+    stone = example();
+    stone.type.reset();
+    CHECK(weigh(stone).weight->basis == Basis::estimated);
+    stone.density.reset();
+    CHECK(only(stone).code == Code::field_missing);
+    CHECK(only(stone).pointer == "/density");
 }
 
 TEST_CASE("a round stone needs one diameter only, a measured area neither outline nor length") {

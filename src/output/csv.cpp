@@ -1,0 +1,144 @@
+// RFC 4180, section 2. Which fields a spreadsheet takes for formulas, the full-width forms of the
+// four characters among them: OWASP, "CSV Injection" (from memory).
+#include "output/csv.hpp"
+
+#include "core/money.hpp"
+#include "output/safe_text.hpp"
+#include "output/statement.hpp"
+
+#include <algorithm>
+#include <array>
+#include <string_view>
+
+#include <fmt/format.h>
+
+namespace trayworth::output {
+namespace {
+
+constexpr std::array<std::string_view, 22> columns{
+    "id",           "name",       "weight_ct", "basis",    "low",      "likely",
+    "high",         "outer_low",  "outer_high", "coverage", "currency", "market_level",
+    "matrix",       "as_of",      "invented",  "purpose",  "warnings", "error",
+    "message",      "pointer",    "line",      "column"};
+
+// In UTF-8: = + - @ and U+FF1D, U+FF0B, U+FF0D, U+FF20.
+constexpr std::array<std::string_view, 8> openings{
+    "=", "+", "-", "@", "\xEF\xBC\x9D", "\xEF\xBC\x8B", "\xEF\xBC\x8D", "\xEF\xBC\xA0"};
+
+bool opens_formula(std::string_view text) {
+    text.remove_prefix(std::min(text.find_first_not_of(' '), text.size()));
+    return std::any_of(openings.begin(), openings.end(), [text](std::string_view opening) {
+        return text.starts_with(opening);
+    });
+}
+
+std::string quoted_where_needed(std::string_view text) {
+    const bool blank_at_end = text.starts_with(' ') || text.ends_with(' ');
+    if (!blank_at_end && text.find_first_of(",\"") == std::string_view::npos) {
+        return std::string(text);
+    }
+    std::string field = "\"";
+    for (const char c : text) {
+        field += c;
+        if (c == '"') {
+            field += c;
+        }
+    }
+    return field + '"';
+}
+
+// A row, filled column by column. Those that are left are empty.
+class Row {
+public:
+    // Of the program's own making: a number, a word.
+    Row& own(std::string_view field) {
+        row_ += first_ ? "" : ",";
+        row_ += quoted_where_needed(field);
+        first_ = false;
+        ++filled_;
+        return *this;
+    }
+    // From a record or a matrix.
+    Row& text(std::string_view field) {
+        const std::string clean = safe(field);
+        return own(opens_formula(clean) ? "'" + clean : clean);
+    }
+    Row& empty(std::size_t fields) {
+        for (std::size_t i = 0; i < fields; ++i) {
+            own("");
+        }
+        return *this;
+    }
+    std::string line() {
+        empty(columns.size() - filled_);
+        return row_ + "\r\n";
+    }
+
+private:
+    std::string row_;
+    std::size_t filled_ = 0;
+    bool first_ = true;
+};
+
+} // namespace
+
+std::string csv_header() {
+    Row row;
+    for (const std::string_view column : columns) {
+        row.own(column);
+    }
+    return row.line();
+}
+
+std::string csv_valued(const Stone& stone,
+                       const valuation::Valuation& valuation,
+                       const pricing::Matrix& matrix,
+                       const Diagnostics& warnings) {
+    const auto money = [&matrix](double amount) {
+        return plain(to_money(amount, matrix.currency));
+    };
+    std::string codes;
+    for (const Diagnostic& warning : warnings) {
+        codes += codes.empty() ? "" : " ";
+        codes += name_of(warning.code);
+    }
+    return Row()
+        .text(stone.id.value_or(""))
+        .text(valuation.nomenclature.name)
+        .own(fmt::format("{}", valuation.weight.ct.value))
+        .own(name_of(valuation.weight.basis))
+        .own(money(valuation.range.low))
+        .own(money(valuation.likely))
+        .own(money(valuation.range.high))
+        .own(money(valuation.outer.low))
+        .own(money(valuation.outer.high))
+        .own(fmt::format("{}", matrix.coverage))
+        .own(matrix.currency.code)
+        .text(valuation.market_level)
+        .text(matrix.name)
+        .text(matrix.as_of)
+        .own(matrix.invented ? "yes" : "no")
+        .own(fmt::format("{}; an estimate, not an appraisal", purpose))
+        .own(codes)
+        .line();
+}
+
+std::string csv_refused(const std::optional<std::string>& id, const Diagnostics& diagnostics) {
+    const auto error = std::find_if(
+        diagnostics.begin(), diagnostics.end(),
+        [](const Diagnostic& diagnostic) { return diagnostic.severity == Severity::error; });
+    constexpr auto named = std::find(columns.begin(), columns.end(), "error");
+    Row row;
+    row.text(id.value_or(""))
+        .empty(static_cast<std::size_t>(named - columns.begin()) - 1)
+        .own(name_of(error->code))
+        .text(error->message)
+        .text(error->pointer);
+    if (error->position) {
+        row.own(fmt::format("{}", error->position->line))
+            .own(fmt::format("{}", error->position->column));
+    }
+    return row.line();
+}
+
+} // namespace trayworth::output

@@ -46,10 +46,10 @@ enum class Code : std::uint8_t {
 // The stable name of a code as users see it, for example "field-unknown".
 std::string_view name_of(Code code);
 
-// Byte offset from the start of the input, and what an editor shows for it.
+// A place in a file, as an editor shows it.
 struct Position {
     std::size_t line = 1;   // from 1
-    std::size_t column = 1; // from 1, in bytes as RFC 8259 text is UTF-8
+    std::size_t column = 1; // from 1, in characters
 };
 
 // Which token of the field the diagnostic is about.

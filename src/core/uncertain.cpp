@@ -1,6 +1,7 @@
 #include "core/uncertain.hpp"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 
 namespace trayworth {
@@ -33,8 +34,17 @@ Uncertain Reading::uncertain() const {
 }
 
 double resolution_of(std::string_view number) {
-    const std::size_t mantissa_end = std::min(number.find_first_of("eE"), number.size());
-    const std::size_t point = number.substr(0, mantissa_end).find('.');
+    std::size_t point = std::string_view::npos;
+    std::size_t mantissa_end = 0;
+    for (; mantissa_end < number.size(); ++mantissa_end) {
+        const char c = number[mantissa_end];
+        if (c == 'e' || c == 'E') {
+            break;
+        }
+        if (c == '.') {
+            point = mantissa_end;
+        }
+    }
     int exponent = 0;
     if (mantissa_end < number.size()) {
         std::size_t digits = mantissa_end + 1;
@@ -44,7 +54,9 @@ double resolution_of(std::string_view number) {
     if (point != std::string_view::npos) {
         exponent -= static_cast<int>(mantissa_end - point - 1);
     }
-    return std::pow(10.0, exponent);
+    constexpr std::array<double, 7> usual{1, 0.1, 0.01, 0.001, 1e-4, 1e-5, 1e-6};
+    const bool is_usual = exponent <= 0 && exponent > -static_cast<int>(usual.size());
+    return is_usual ? usual[static_cast<std::size_t>(-exponent)] : std::pow(10.0, exponent);
 }
 
 namespace {

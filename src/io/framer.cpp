@@ -249,6 +249,11 @@ std::optional<Frame> Framer::next() {
 
 std::optional<Frame> Framer::next_line() {
     for (;;) {
+        if (counted_ < at_) { // exactly the line before this one
+            ++line_;
+            column_ = 1;
+            counted_ = at_;
+        }
         std::size_t searched = at_;
         std::size_t end = buffer_.find('\n', searched);
         while (end == npos) {

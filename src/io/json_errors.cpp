@@ -1,5 +1,7 @@
 #include "io/json_errors.hpp"
 
+#include "io/parse_json.hpp"
+
 #include <algorithm>
 #include <cctype>
 
@@ -82,24 +84,25 @@ std::string complaint_of(std::string_view detail) {
 }
 
 // Accepts whatever is JSON.
-struct SyntaxCheck {
+struct SyntaxCheck final : JsonHandler {
     using json = nlohmann::json;
     std::optional<SyntaxError> error{};
 
-    bool null() { return true; }
-    bool boolean(bool) { return true; }
-    bool number_integer(json::number_integer_t) { return true; }
-    bool number_unsigned(json::number_unsigned_t) { return true; }
-    bool number_float(double, const std::string&) { return true; }
-    bool string(std::string&) { return true; }
-    bool binary(json::binary_t&) { return true; }
-    bool start_object(std::size_t) { return true; }
-    bool end_object() { return true; }
-    bool start_array(std::size_t) { return true; }
-    bool end_array() { return true; }
-    bool key(std::string&) { return true; }
-    bool
-    parse_error(std::size_t position, const std::string& token, const json::exception& thrown) {
+    bool null() override { return true; }
+    bool boolean(bool) override { return true; }
+    bool number_integer(json::number_integer_t) override { return true; }
+    bool number_unsigned(json::number_unsigned_t) override { return true; }
+    bool number_float(double, const std::string&) override { return true; }
+    bool string(std::string&) override { return true; }
+    bool binary(json::binary_t&) override { return true; }
+    bool start_object(std::size_t) override { return true; }
+    bool end_object() override { return true; }
+    bool start_array(std::size_t) override { return true; }
+    bool end_array() override { return true; }
+    bool key(std::string&) override { return true; }
+    bool parse_error(std::size_t position,
+                     const std::string& token,
+                     const json::exception& thrown) override {
         error = syntax_error(position, token, thrown);
         return false;
     }
@@ -109,8 +112,7 @@ struct SyntaxCheck {
 
 std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed) {
     SyntaxCheck check;
-    nlohmann::json::sax_parse(text.data(), text.data() + text.size(), &check,
-                              nlohmann::json::input_format_t::json, true, comments_allowed);
+    parse_json(text, check, comments_allowed);
     return check.error;
 }
 

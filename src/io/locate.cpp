@@ -196,25 +196,23 @@ struct Finder {
 
 struct MemberSpans {
     std::string_view text;
-    const std::vector<std::string>& names;
+    std::vector<std::string> pointers; // of the members that are wanted
     std::vector<std::string_view> spans;
     std::size_t begin = 0;
 
     [[nodiscard]] std::size_t index_of(std::string_view pointer) const {
-        const auto found = std::find_if(names.begin(), names.end(), [&](const std::string& name) {
-            return pointer == "/" + pointer_token(name);
-        });
-        return static_cast<std::size_t>(found - names.begin());
+        const auto found = std::find(pointers.begin(), pointers.end(), pointer);
+        return static_cast<std::size_t>(found - pointers.begin());
     }
     void on_key(const std::string&, std::size_t) {}
     void on_value(const std::string& pointer, std::size_t at) {
-        if (index_of(pointer) < names.size()) {
+        if (index_of(pointer) < pointers.size()) {
             begin = at;
         }
     }
     void on_end(const std::string& pointer, std::size_t end) {
         const std::size_t index = index_of(pointer);
-        if (index < names.size()) {
+        if (index < pointers.size()) {
             spans[index] = text.substr(begin, end - begin);
         }
     }
@@ -256,7 +254,10 @@ locate(std::string_view text, std::string_view pointer, Target target, Comments 
 
 std::vector<std::string_view> member_texts(std::string_view text,
                                            const std::vector<std::string>& names) {
-    MemberSpans members{text, names, std::vector<std::string_view>(names.size())};
+    MemberSpans members{text, {}, std::vector<std::string_view>(names.size())};
+    for (const std::string& name : names) {
+        members.pointers.push_back("/" + pointer_token(name));
+    }
     Walk<MemberSpans>(text, members).run(Comments::refused);
     return members.spans;
 }

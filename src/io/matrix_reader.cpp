@@ -596,7 +596,9 @@ private:
         }
         factor.stones = stone_class(value, pointer);
         if (const auto absent = value.find("if_absent"); absent != value.end()) {
-            factor.if_absent = spread_at(*absent, pointer + "/if_absent");
+            if (const auto spread = spread_at(*absent, pointer + "/if_absent")) {
+                factor.if_absent.emplace("not stated", *spread);
+            }
         }
         const std::string field = text(value, pointer, "field");
         const auto kind = index_of(text(value, pointer, "kind"), pointer + "/kind", kinds);

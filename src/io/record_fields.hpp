@@ -92,6 +92,7 @@ enum class Place : std::uint8_t {
     reading,
     cost,
     treatments, // array
+    count_,
 };
 
 constexpr bool is_array(Place place) {
@@ -143,18 +144,62 @@ constexpr std::span<const Field> fields_of(Place within) {
     case Place::colours:
     case Place::faults:
     case Place::treatments:
+    case Place::count_:
         break;
     }
     return {};
 }
 
-constexpr std::optional<Field> field_in(Place within, std::string_view name) {
-    for (const Field field : fields_of(within)) {
-        if (name_of(field) == name) {
-            return field;
+// A perfect hash of the names: no two fall into one slot, which the compiler checks. (Found by
+// trying multipliers; try again when a name is added.)
+inline constexpr std::size_t field_slots = 128;
+constexpr std::size_t slot_of(std::string_view name) {
+    if (name.empty()) {
+        return 0;
+    }
+    const auto byte = [name](std::size_t i) { return static_cast<unsigned char>(name[i]); };
+    return (name.size() * 23 + byte(0) * 27U + byte(name.size() - 1) * 13U +
+            byte(name.size() / 2) * 17U) %
+           field_slots;
+}
+constexpr std::array<std::uint8_t, field_slots> fields_by_slot() {
+    std::array<std::uint8_t, field_slots> slots{};
+    for (std::size_t i = 0; i < field_names.size(); ++i) {
+        std::uint8_t& slot = slots[slot_of(field_names[i])];
+        if (slot != 0) {
+            throw "two names in one slot"; // not a constant expression: the build fails
+        }
+        slot = static_cast<std::uint8_t>(i + 1);
+    }
+    return slots;
+}
+
+constexpr std::uint64_t bit_of(Field field) {
+    return std::uint64_t{1} << static_cast<unsigned>(field);
+}
+
+// The fields of each object as a set.
+constexpr auto field_sets() {
+    std::array<std::uint64_t, static_cast<std::size_t>(Place::count_)> sets{};
+    for (std::size_t place = 0; place < sets.size(); ++place) {
+        for (const Field field : fields_of(static_cast<Place>(place))) {
+            sets[place] |= bit_of(field);
         }
     }
-    return std::nullopt;
+    return sets;
+}
+
+inline constexpr auto slots = fields_by_slot();
+inline constexpr auto sets = field_sets();
+
+constexpr std::optional<Field> field_in(Place within, std::string_view name) {
+    const std::size_t index = slots[slot_of(name)];
+    if (index == 0 || field_names[index - 1] != name) {
+        return std::nullopt;
+    }
+    const auto field = static_cast<Field>(index - 1);
+    const bool here = (sets[static_cast<std::size_t>(within)] & bit_of(field)) != 0;
+    return here ? std::optional(field) : std::nullopt;
 }
 
 } // namespace trayworth::io

@@ -4,6 +4,7 @@
 #include "core/nearest.hpp"
 #include "io/json_errors.hpp"
 #include "io/locate.hpp"
+#include "io/parse_json.hpp"
 #include "io/record_fields.hpp"
 
 #include <algorithm>
@@ -33,7 +34,7 @@ struct Scalar {
     bool flag = false;
     double number = 0;
     double resolution = 0;
-    std::string text{};
+    std::string_view text{}; // valid during the event that brings it
 };
 
 std::string_view name_of(Scalar::Kind kind) {
@@ -91,7 +92,7 @@ bool is_reading(Place within, Field field) {
     }
 }
 
-class RecordHandler {
+class RecordHandler final : public JsonHandler {
 public:
     RecordHandler(Stone& stone, Diagnostics& diagnostics, Place root)
         : stone_(stone), diagnostics_(diagnostics), root_(root), first_(diagnostics.size()) {}
@@ -100,17 +101,23 @@ public:
     // Where the text stopped being JSON.
     [[nodiscard]] std::size_t error_offset() const { return error_offset_; }
 
-    bool null() { return scalar({Scalar::Kind::null}); }
-    bool boolean(bool flag) { return scalar({Scalar::Kind::boolean, flag}); }
-    bool number_integer(json::number_integer_t n) { return number(static_cast<double>(n), 1); }
-    bool number_unsigned(json::number_unsigned_t n) { return number(static_cast<double>(n), 1); }
-    bool number_float(double n, const std::string& text) { return number(n, resolution_of(text)); }
-    bool string(std::string& text) {
-        return scalar({Scalar::Kind::string, false, 0, 0, std::move(text)});
+    bool null() override { return scalar({Scalar::Kind::null}); }
+    bool boolean(bool flag) override { return scalar({Scalar::Kind::boolean, flag}); }
+    bool number_integer(json::number_integer_t n) override {
+        return number(static_cast<double>(n), 1);
     }
-    bool binary(json::binary_t&) { return false; }
+    bool number_unsigned(json::number_unsigned_t n) override {
+        return number(static_cast<double>(n), 1);
+    }
+    bool number_float(double n, const std::string& text) override {
+        return number(n, resolution_of(text));
+    }
+    bool string(std::string& text) override {
+        return scalar({Scalar::Kind::string, false, 0, 0, text});
+    }
+    bool binary(json::binary_t&) override { return false; }
 
-    bool start_object(std::size_t) {
+    bool start_object(std::size_t) override {
         if (skipping()) {
             return deeper();
         }
@@ -126,7 +133,7 @@ public:
         return true;
     }
 
-    bool end_object() {
+    bool end_object() override {
         if (skip_depth_ > 0) {
             return shallower();
         }
@@ -135,7 +142,7 @@ public:
         return true;
     }
 
-    bool start_array(std::size_t) {
+    bool start_array(std::size_t) override {
         if (skipping()) {
             return deeper();
         }
@@ -161,7 +168,7 @@ public:
         return true;
     }
 
-    bool end_array() {
+    bool end_array() override {
         if (skip_depth_ > 0) {
             return shallower();
         }
@@ -192,7 +199,7 @@ public:
         return true;
     }
 
-    bool key(std::string& name) {
+    bool key(std::string& name) override {
         if (skip_depth_ > 0) {
             return true;
         }
@@ -218,8 +225,9 @@ public:
         return true;
     }
 
-    bool
-    parse_error(std::size_t position, const std::string& token, const json::exception& thrown) {
+    bool parse_error(std::size_t position,
+                     const std::string& token,
+                     const json::exception& thrown) override {
         SyntaxError found = syntax_error(position, token, thrown);
         error_offset_ = found.offset;
         error(found.code, object_pointer(), std::move(found.message), std::move(found.hint));
@@ -542,8 +550,10 @@ private:
     }
 
     void require(Field field) {
-        require_part(seen(field), fmt::format("{}/{}", object_pointer(), io::name_of(field)),
-                     levels_.back().place);
+        if (!seen(field)) {
+            require_part(false, fmt::format("{}/{}", object_pointer(), io::name_of(field)),
+                         levels_.back().place);
+        }
     }
 
     // `pointer` ends with the name of what has to be in an object of this kind.
@@ -660,8 +670,14 @@ private:
             return true;
         }
         if (collecting_) {
-            pair_.push_back(std::move(value));
-            return pair_.size() <= most_elements_kept || refuse_long_range();
+            if (pair_.size() <
+                most_elements_kept) { // a longer list is as wrong as one of this length
+                std::string& kept = pair_texts_[pair_.size()];
+                kept.assign(value.text);
+                value.text = kept;
+                pair_.push_back(value);
+            }
+            return true;
         }
         if (levels_.empty()) {
             wrong_type(name_of(value.kind));
@@ -669,11 +685,6 @@ private:
         }
         count_element();
         assign(value, nullptr);
-        return true;
-    }
-
-    bool refuse_long_range() {
-        pair_.pop_back(); // a longer list is as wrong as one of this length
         return true;
     }
 
@@ -760,7 +771,7 @@ private:
     }
 
     // `second` is the other end of a range, or nothing.
-    void assign(Scalar& first, Scalar* second) {
+    void assign(const Scalar& first, const Scalar* second) {
         const Level& level = levels_.back();
         switch (level.place) {
         case Place::record:
@@ -806,8 +817,8 @@ private:
             assign_cost(level.key, first);
             break;
         case Place::treatments:
-            if (const std::optional<std::string> text = text_from(first)) {
-                stone_.treatments->push_back(*text);
+            if (const std::optional<std::string_view> text = text_from(first)) {
+                stone_.treatments->emplace_back(*text);
             }
             break;
         case Place::envelope:
@@ -821,7 +832,7 @@ private:
         }
     }
 
-    void assign_record(Field field, Scalar& first, Scalar* second) {
+    void assign_record(Field field, const Scalar& first, const Scalar* second) {
         using enum Field;
         const bool null = first.kind == Scalar::Kind::null && second == nullptr;
         switch (field) {
@@ -886,7 +897,7 @@ private:
         }
     }
 
-    void assign_brightness(Field field, Scalar& first, Scalar* second) {
+    void assign_brightness(Field field, const Scalar& first, const Scalar* second) {
         Brightness& brightness = *stone_.brightness;
         if (field == Field::grade) {
             // A stone's grade is judged with its scale, once both are known.
@@ -900,7 +911,7 @@ private:
         }
     }
 
-    void assign_play(Field field, Scalar& first, Scalar* second) {
+    void assign_play(Field field, const Scalar& first, const Scalar* second) {
         PlayOfColour& play = *stone_.play_of_colour;
         if (field == Field::pattern) {
             take_words(first, second, play.pattern);
@@ -913,10 +924,10 @@ private:
         }
     }
 
-    void assign_colour(Field field, Scalar& first, Scalar* second) {
+    void assign_colour(Field field, const Scalar& first, const Scalar* second) {
         ColourShare& colour = stone_.play_of_colour->colours->back();
         if (field == Field::colour) {
-            if (const std::optional<std::string> text = text_from(first)) {
+            if (const std::optional<std::string_view> text = text_from(first)) {
                 colour.colour = *text;
             }
         } else {
@@ -924,18 +935,18 @@ private:
         }
     }
 
-    void assign_fault(Field field, Scalar& first, Scalar* second) {
+    void assign_fault(Field field, const Scalar& first, const Scalar* second) {
         Fault& fault = stone_.faults->back();
         if (field == Field::severity) {
             std::optional<Words> words;
             take_words(first, second, words);
             fault.severity = words.value_or(Words{});
-        } else if (const std::optional<std::string> text = text_from(first)) {
+        } else if (const std::optional<std::string_view> text = text_from(first)) {
             (field == Field::kind ? fault.kind : fault.place) = *text;
         }
     }
 
-    void assign_cut(Field field, Scalar& first, Scalar* second) {
+    void assign_cut(Field field, const Scalar& first, const Scalar* second) {
         Cut& cut = stone_.cut;
         switch (field) {
         case Field::outline:
@@ -964,7 +975,7 @@ private:
         }
     }
 
-    void assign_cost(Field field, Scalar& first) {
+    void assign_cost(Field field, const Scalar& first) {
         Cost& cost = *stone_.cost;
         if (field == Field::amount) {
             take_number(first, 0, cost.amount);
@@ -982,7 +993,7 @@ private:
 
     // ---- typed takers: each reports and leaves its target alone when the value will not do
 
-    std::optional<std::string> text_from(Scalar& value) {
+    std::optional<std::string_view> text_from(const Scalar& value) {
         if (value.kind != Scalar::Kind::string) {
             mistyped(name_of(value.kind));
             return std::nullopt;
@@ -992,12 +1003,12 @@ private:
                   "Write it, or leave the field out.");
             return std::nullopt;
         }
-        return std::move(value.text);
+        return value.text;
     }
 
-    void take_text(Scalar& value, std::optional<std::string>& target) {
-        if (std::optional<std::string> text = text_from(value)) {
-            target = std::move(text);
+    void take_text(const Scalar& value, std::optional<std::string>& target) {
+        if (const std::optional<std::string_view> text = text_from(value)) {
+            target.emplace(*text);
         }
     }
 
@@ -1009,21 +1020,21 @@ private:
         }
     }
 
-    void take_words(Scalar& first, Scalar* second, std::optional<Words>& target) {
-        std::optional<std::string> one = text_from(first);
-        std::optional<std::string> two = second == nullptr || !one ? one : text_from(*second);
+    void take_words(const Scalar& first, const Scalar* second, std::optional<Words>& target) {
+        const std::optional<std::string_view> one = text_from(first);
+        const std::optional<std::string_view> two = second == nullptr ? one : text_from(*second);
         if (one && two) {
-            target = Words{std::move(*one), std::move(*two)};
+            target.emplace(Words{std::string(*one), std::string(*two)});
         }
     }
 
-    void known_word(const std::string& word, std::span<const std::string_view> known) {
+    void known_word(std::string_view word, std::span<const std::string_view> known) {
         if (std::find(known.begin(), known.end(), word) == known.end()) {
             unknown_word(word, known);
         }
     }
 
-    void unknown_word(const std::string& word, std::span<const std::string_view> known) {
+    void unknown_word(std::string_view word, std::span<const std::string_view> known) {
         std::string names;
         for (const std::string_view name : known) {
             names += fmt::format("{}{}", names.empty() ? "" : ", ", name);
@@ -1034,8 +1045,8 @@ private:
     }
 
     template<class Enum, std::size_t N>
-    std::optional<Enum> one_of(const std::array<Named<Enum>, N>& known, Scalar& value) {
-        const std::optional<std::string> text = text_from(value);
+    std::optional<Enum> one_of(const std::array<Named<Enum>, N>& known, const Scalar& value) {
+        const std::optional<std::string_view> text = text_from(value);
         if (!text) {
             return std::nullopt;
         }
@@ -1056,8 +1067,8 @@ private:
               fmt::format("Write [{1}, {0}].", low, high));
     }
 
-    std::optional<int> tone_in(Scalar& value) {
-        const std::optional<std::string> text = text_from(value);
+    std::optional<int> tone_in(const Scalar& value) {
+        const std::optional<std::string_view> text = text_from(value);
         if (!text) {
             return std::nullopt;
         }
@@ -1068,7 +1079,7 @@ private:
         return tone;
     }
 
-    void take_tone(Scalar& first, Scalar* second) {
+    void take_tone(const Scalar& first, const Scalar* second) {
         const std::optional<int> low = tone_in(first);
         const std::optional<int> high = second == nullptr || !low ? low : tone_in(*second);
         if (!low || !high) {
@@ -1082,7 +1093,7 @@ private:
         stone_.body_tone = Range<int>{*low, *high};
     }
 
-    void take_transparency(Scalar& first, Scalar* second) {
+    void take_transparency(const Scalar& first, const Scalar* second) {
         const std::optional<Transparency> low = one_of(transparencies, first);
         const std::optional<Transparency> high =
             second == nullptr || !low ? low : one_of(transparencies, *second);
@@ -1164,8 +1175,8 @@ private:
         }
     }
 
-    void check_format(Scalar& value) {
-        const std::optional<std::string> text = text_from(value);
+    void check_format(const Scalar& value) {
+        const std::optional<std::string_view> text = text_from(value);
         if (text && *text != format_name) {
             error(Code::format_version, pointer(),
                   fmt::format("The format is \"{}\", and this program reads \"{}\".", *text,
@@ -1183,7 +1194,8 @@ private:
     std::vector<Level> levels_;
     std::vector<std::string> extensions_;
     std::vector<std::string> extension_pointers_;
-    std::vector<Scalar> pair_;
+    std::vector<Scalar> pair_; // the ends of a range, as far as they were read
+    std::array<std::string, most_elements_kept> pair_texts_;
     Reading reading_;
     std::size_t skip_depth_ = 0;
     std::size_t error_offset_ = 0;
@@ -1222,7 +1234,7 @@ ReadRecord read_record(const Frame& frame,
     }
     RecordHandler handler(record.stone, diagnostics, Place::record);
     if (!offset) {
-        json::sax_parse(text.data(), text.data() + text.size(), &handler);
+        parse_json(text, handler);
         if (handler.syntax_failed()) {
             offset = std::min(handler.error_offset(), text.size());
         } else {
@@ -1250,7 +1262,7 @@ read_tray(const Envelope& envelope, const std::string& file, Diagnostics& diagno
     RecordHandler handler(stone, diagnostics, Place::envelope);
     std::optional<std::size_t> syntax_offset = stray_byte(text, diagnostics);
     if (!syntax_offset) {
-        json::sax_parse(text.data(), text.data() + text.size(), &handler);
+        parse_json(text, handler);
         if (handler.syntax_failed()) {
             syntax_offset = std::min(handler.error_offset(), text.size());
         }

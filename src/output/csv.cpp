@@ -16,10 +16,10 @@ namespace trayworth::output {
 namespace {
 
 constexpr std::array<std::string_view, 22> columns{
-    "id",           "name",       "weight_ct", "basis",    "low",      "likely",
-    "high",         "outer_low",  "outer_high", "coverage", "currency", "market_level",
-    "matrix",       "as_of",      "invented",  "purpose",  "warnings", "error",
-    "message",      "pointer",    "line",      "column"};
+    "id",      "name",      "weight_ct",  "basis",    "low",      "likely",
+    "high",    "outer_low", "outer_high", "coverage", "currency", "market_level",
+    "matrix",  "as_of",     "invented",   "purpose",  "warnings", "error",
+    "message", "pointer",   "line",       "column"};
 
 // In UTF-8: = + - @ and U+FF1D, U+FF0B, U+FF0D, U+FF20.
 constexpr std::array<std::string_view, 8> openings{
@@ -27,9 +27,8 @@ constexpr std::array<std::string_view, 8> openings{
 
 bool opens_formula(std::string_view text) {
     text.remove_prefix(std::min(text.find_first_not_of(' '), text.size()));
-    return std::any_of(openings.begin(), openings.end(), [text](std::string_view opening) {
-        return text.starts_with(opening);
-    });
+    return std::any_of(openings.begin(), openings.end(),
+                       [text](std::string_view opening) { return text.starts_with(opening); });
 }
 
 std::string quoted_where_needed(std::string_view text) {
@@ -118,15 +117,16 @@ std::string csv_valued(const Stone& stone,
         .text(matrix.name)
         .text(matrix.as_of)
         .own(matrix.invented ? "yes" : "no")
-        .own(fmt::format("{}; an estimate, not an appraisal", purpose))
+        .own(fmt::format("estimate for {}; not an appraisal", purpose))
         .own(codes)
         .line();
 }
 
 std::string csv_refused(const std::optional<std::string>& id, const Diagnostics& diagnostics) {
-    const auto error = std::find_if(
-        diagnostics.begin(), diagnostics.end(),
-        [](const Diagnostic& diagnostic) { return diagnostic.severity == Severity::error; });
+    const auto error =
+        std::find_if(diagnostics.begin(), diagnostics.end(), [](const Diagnostic& diagnostic) {
+            return diagnostic.severity == Severity::error;
+        });
     constexpr auto named = std::find(columns.begin(), columns.end(), "error");
     Row row;
     row.text(id.value_or(""))

@@ -10,7 +10,6 @@
 #include <cmath>
 #include <string_view>
 
-#include <fmt/color.h>
 #include <fmt/format.h>
 
 namespace trayworth::output {
@@ -23,21 +22,11 @@ constexpr std::size_t fraction_width = 8; // its point and decimals
 constexpr std::size_t running_width = 13;
 constexpr std::size_t numbers_width =
     2 * limit_width + whole_width + fraction_width + running_width;
-constexpr std::size_t indent = 2;
 
 constexpr std::size_t longest_bar = 34;
 constexpr std::size_t source_width = 32;
 constexpr double least_share_shown = 0.01;
 constexpr std::size_t longest_source_line = 100;
-
-const fmt::text_style strong = fmt::emphasis::bold;
-const fmt::text_style faint = fmt::emphasis::faint;
-const fmt::text_style alarm = fmt::emphasis::bold | fmt::fg(fmt::terminal_color::red);
-const fmt::text_style notice = fmt::emphasis::bold | fmt::fg(fmt::terminal_color::yellow);
-
-std::string paint(TextStyle style, const fmt::text_style& with, std::string_view text) {
-    return style.colour ? fmt::format(with, "{}", text) : std::string(text);
-}
 
 // "  0.85    ": the decimal points of a column stand under each other.
 std::string on_point(double number) {
@@ -45,19 +34,6 @@ std::string on_point(double number) {
     const std::size_t point = std::min(digits.find('.'), digits.size());
     return fmt::format("{:>{}}{:<{}}", digits.substr(0, point), whole_width, digits.substr(point),
                        fraction_width);
-}
-
-std::string left(std::string_view text, std::size_t width) {
-    const std::size_t length = length_of(text);
-    return std::string(text) + std::string(length < width ? width - length : 0, ' ');
-}
-
-std::string rounded(double amount, const pricing::Matrix& matrix) {
-    return grouped(matrix.rounded(to_money(amount, matrix.currency)), true);
-}
-
-std::string exact_money(double amount, const pricing::Matrix& matrix) {
-    return grouped(to_money(amount, matrix.currency));
 }
 
 std::string id_of(const Stone& stone) {
@@ -213,21 +189,6 @@ std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
     return text;
 }
 
-std::string caution_lines(const std::vector<std::string>& sentences, TextStyle style) {
-    std::string text = "\n";
-    for (const std::string& sentence : sentences) {
-        text += "  " + wrapped(sentence, style.width - 2, 2) + "\n";
-    }
-    return text;
-}
-
-std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style) {
-    const std::string line =
-        fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level, matrix.name,
-                    matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");
-    return "  " + wrapped(line, style.width - 2, 2) + "\n";
-}
-
 std::string size_text(const Dimensions& mm) {
     std::string text;
     for (const std::optional<Reading>* reading : {&mm.length, &mm.width, &mm.depth}) {
@@ -278,16 +239,6 @@ std::string straddle_lines(const Nomenclature& nomenclature, TextStyle style) {
         text += "  " + wrapped("named for both: " + sentence, style.width - 2, 2) + "\n";
     }
     return text;
-}
-
-// ---- the tray: columns of the line a stone
-
-constexpr std::size_t id_width = 12;
-constexpr std::size_t carats_width = 9;
-constexpr std::size_t amount_width = 10;
-
-std::size_t name_width(TextStyle style) {
-    return style.width - indent - id_width - 1 - carats_width - 3 * amount_width - 2;
 }
 
 } // namespace
@@ -363,52 +314,6 @@ std::string weighed_text(const Stone& stone,
     }
     text += warning_lines(warnings, style);
     return text;
-}
-
-std::string
-tray_heading(const pricing::Matrix& matrix, const pricing::Entry& level, TextStyle style) {
-    const std::string columns = fmt::format(
-        "  {:<{}} {:<{}} {:>{}}{:>{}}{:>{}}{:>{}}", "stone", id_width, "name", name_width(style),
-        "ct", carats_width, "low", amount_width, "likely", amount_width, "high", amount_width);
-    return fmt::format("{} ({:.3g} % coverage)\n", matrix.currency.code, 100 * matrix.coverage) +
-           basis_line(matrix, level.name, style) + "\n" + paint(style, strong, columns) + "\n";
-}
-
-std::string tray_line(const Stone& stone,
-                      const valuation::Valuation& valuation,
-                      const pricing::Matrix& matrix,
-                      const Diagnostics& warnings,
-                      TextStyle style) {
-    const bool estimated = valuation.weight.basis == weight::Basis::estimated;
-    const std::string carats = weight::carats_text(Carat{valuation.weight.ct.value});
-    return fmt::format(
-        "{} {} {} {:>{}}{:>{}}{}{:>{}}\n", warnings.empty() ? ' ' : '!',
-        left(fitted(stone.id ? *stone.id : "(no id)", id_width), id_width),
-        left(fitted(valuation.nomenclature.name, name_width(style)), name_width(style)),
-        estimated ? "~" + carats : carats, carats_width, rounded(valuation.range.low, matrix),
-        amount_width,
-        paint(style, strong,
-              fmt::format("{:>{}}", rounded(valuation.likely, matrix), amount_width)),
-        rounded(valuation.range.high, matrix), amount_width);
-}
-
-std::string refused_line(const std::optional<std::string>& id,
-                         const Diagnostics& diagnostics,
-                         TextStyle style) {
-    const auto error =
-        std::find_if(diagnostics.begin(), diagnostics.end(), [](const Diagnostic& diagnostic) {
-            return diagnostic.severity == Severity::error;
-        });
-    const std::size_t room = style.width - indent - id_width - 1 - 9;
-    return fmt::format("  {} {} {}\n", left(fitted(id ? *id : "(no id)", id_width), id_width),
-                       paint(style, alarm, "refused:"), fitted(error->message, room));
-}
-
-std::string tray_footing(const pricing::Matrix& matrix, TextStyle style) {
-    std::vector<std::string> sentences = cautions(Stone{}, weight::Weight{}, matrix);
-    sentences.insert(sentences.begin(), "~ before a weight: estimated, not weighed. ! before a "
-                                        "stone: it has warnings; see them with --reasons.");
-    return caution_lines(sentences, style);
 }
 
 std::string diagnostic_text(const Diagnostic& diagnostic, TextStyle style) {

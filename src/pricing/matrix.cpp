@@ -1,5 +1,7 @@
 #include "pricing/matrix.hpp"
 
+#include "core/decimal.hpp"
+
 #include <algorithm>
 
 namespace trayworth::pricing {
@@ -46,6 +48,11 @@ Spread Grid::price(double tone, double brightness_grade) const {
 std::string Grid::cell_pointer(std::size_t row, std::size_t column) const {
     return pointer + "/per_carat/" + std::to_string(row) + "/" + std::to_string(column);
 }
+
+Entry::Entry(std::string named, Spread priced)
+    : name(std::move(named)), spread(priced), figures{to_significant(priced.low()),
+                                                      to_significant(std::exp(priced.log_middle)),
+                                                      to_significant(priced.high())} {}
 
 const Entry* find(const std::vector<Entry>& entries, std::string_view name) {
     const auto found = std::find_if(entries.begin(), entries.end(),

@@ -80,9 +80,19 @@ struct Grid {
     [[nodiscard]] std::string cell_pointer(std::size_t row, std::size_t column) const;
 };
 
+// A spread in figures of seven significant digits, as they are printed and reckoned with.
+struct Figures {
+    double low = 1;
+    double likely = 1;
+    double high = 1;
+};
+
 struct Entry {
+    Entry(std::string named, Spread priced);
+
     std::string name;
     Spread spread;
+    Figures figures; // of the spread
 };
 const Entry* find(const std::vector<Entry>& entries, std::string_view name);
 
@@ -160,7 +170,7 @@ struct Factor {
     std::string name;
     std::string pointer;
     StoneClass stones;
-    std::optional<Spread> if_absent; // without it a record that lacks the field is refused
+    std::optional<Entry> if_absent; // without it a record that lacks the field is refused
     std::variant<Category, ShareWeighted, Curve, Faults> rule;
 };
 

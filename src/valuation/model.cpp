@@ -34,51 +34,49 @@ Spread between(const Spread& first, const Spread& second, double t) {
             (1 - t) * first.log_half + t * second.log_half};
 }
 
-std::string listed(const std::vector<Entry>& entries) {
-    std::string text;
-    for (const Entry& entry : entries) {
-        text += (text.empty() ? "" : ", ") + entry.name;
-    }
-    return text;
-}
-
-std::string either(const Words& words) {
-    return words.is_point() ? words.first : words.first + " or " + words.second;
-}
-
 std::string from_to(double low, double high) {
     return low == high ? fmt::format("{}", low) : fmt::format("{} to {}", low, high);
 }
 
-Words word(std::string_view name) {
-    return {std::string(name), std::string(name)};
+// One word of a record, or the two between which it straddles.
+struct WordsRead {
+    std::string_view first;
+    std::string_view second;
+
+    [[nodiscard]] bool is_point() const { return first == second; }
+};
+
+std::string either(const WordsRead& words) {
+    return words.is_point() ? std::string(words.first)
+                            : std::string(words.first).append(" or ").append(words.second);
 }
 
-Words words_of(Range<Transparency> range) {
-    return {std::string(name_of(range.low)), std::string(name_of(range.high))};
-}
-
-// What the record says in a field: nothing, or words; a list has several.
-std::optional<std::vector<Words>> words_in(const Stone& stone, pricing::WordField field) {
-    const auto one = [](const auto& value) -> std::optional<std::vector<Words>> {
+// What the record says in a field that holds one word; nothing when it does not say.
+std::optional<WordsRead> words_in(const Stone& stone, pricing::WordField field) {
+    const auto one = [](const auto& value) -> std::optional<WordsRead> {
         if (!value) {
             return std::nullopt;
         }
         using Value = std::decay_t<decltype(*value)>;
         if constexpr (std::is_same_v<Value, Words>) {
-            return std::vector<Words>{*value};
+            return WordsRead{value->first, value->second};
         } else if constexpr (std::is_same_v<Value, bool>) {
-            return std::vector<Words>{word(*value ? "yes" : "no")};
+            const std::string_view word = *value ? "yes" : "no";
+            return WordsRead{word, word};
+        } else if constexpr (std::is_same_v<Value, Range<Transparency>>) {
+            return WordsRead{name_of(value->low), name_of(value->high)};
+        } else if constexpr (std::is_same_v<Value, StoneType>) {
+            return WordsRead{name_of(*value), name_of(*value)};
         } else {
-            return std::vector<Words>{word(*value)};
+            return WordsRead{*value, *value};
         }
     };
-    const std::optional<PlayOfColour>& play = stone.play_of_colour;
+    const PlayOfColour* play = stone.play_of_colour ? &*stone.play_of_colour : nullptr;
     switch (field) {
     case pricing::WordField::pattern:
-        return one(play ? play->pattern : std::nullopt);
+        return play != nullptr ? one(play->pattern) : std::nullopt;
     case pricing::WordField::directionality:
-        return one(play ? play->directionality : std::nullopt);
+        return play != nullptr ? one(play->directionality) : std::nullopt;
     case pricing::WordField::outline:
         return one(stone.cut.outline);
     case pricing::WordField::dome:
@@ -93,21 +91,12 @@ std::optional<std::vector<Words>> words_in(const Stone& stone, pricing::WordFiel
         return one(stone.hydrophane);
     case pricing::WordField::mounted:
         return one(stone.mounted);
-    case pricing::WordField::treatments: {
-        if (!stone.treatments) {
-            return std::nullopt;
-        }
-        std::vector<Words> all;
-        for (const std::string& treatment : *stone.treatments) {
-            all.push_back(word(treatment));
-        }
-        return all;
-    }
     case pricing::WordField::transparency:
-        return stone.transparency ? std::optional(std::vector{words_of(*stone.transparency)})
-                                  : std::nullopt;
+        return one(stone.transparency);
     case pricing::WordField::type:
-        return stone.type ? std::optional(std::vector{word(name_of(*stone.type))}) : std::nullopt;
+        return one(stone.type);
+    case pricing::WordField::treatments:
+        break; // a list
     }
     return std::nullopt;
 }
@@ -122,11 +111,22 @@ std::optional<Uncertain> length_in(const std::optional<Reading>& reading,
 
 class Builder {
 public:
-    Builder(const Stone& stone, const pricing::Matrix& matrix, Diagnostics& diagnostics)
-        : stone_(stone), matrix_(matrix), diagnostics_(diagnostics) {}
+    Builder(const Stone& stone,
+            const pricing::Matrix& matrix,
+            Explain explain,
+            Diagnostics& diagnostics)
+        : stone_(stone), matrix_(matrix), explain_(explain == Explain::yes),
+          diagnostics_(diagnostics) {
+        constexpr std::size_t usual = 16;
+        model_.variables.reserve(usual);
+        model_.terms.reserve(usual);
+        model_.rows.reserve(usual);
+        model_.inputs.reserve(2 * usual);
+        shared_.reserve(usual);
+    }
 
     Model build(const weight::Weight& weight, const Entry& level) {
-        variable(fmt::format("weight ({})", name_of(weight.basis)), weight.ct);
+        variable([&] { return fmt::format("weight ({})", name_of(weight.basis)); }, weight.ct);
         price_per_carat();
         for (const pricing::Factor& factor : matrix_.factors) {
             const bool low = factor.stones.admits(*stone_.type, stone_.transparency->low);
@@ -142,11 +142,14 @@ public:
         only_.reset();
         refuse_unpriced_lists();
         if (level.name != matrix_.market_level) {
-            Row row = row_of("market level", "", "/market_levels/" + pointer_token(level.name));
-            row.read = level.name;
-            row.note = "from the matrix's own level, " + matrix_.market_level;
-            add(std::move(row), BetweenWords{level.spread, level.spread, exactly(0),
-                                             spread_variable("market level", level.spread)});
+            Row row;
+            if (explain_) {
+                row = row_of("market level", "", "/market_levels/" + pointer_token(level.name));
+                row.read = level.name;
+                row.note = "from the matrix's own level, " + matrix_.market_level;
+            }
+            add(std::move(row),
+                between(level, level, exactly(0), {&level, 0}, [] { return "market level"; }));
         }
         return std::move(model_);
     }
@@ -154,40 +157,56 @@ public:
 private:
     static Coordinate exactly(double value) { return {std::nullopt, value}; }
 
-    // An input that enters twice is one input. `key` is the field of the record, or the part of the
-    // matrix, that it comes from.
-    Coordinate shared(const std::string& key, std::string source, Uncertain input) {
+    // Which part of the record or of the matrix an input comes from.
+    struct InputId {
+        const void* part = nullptr;
+        std::size_t index = 0;
+
+        friend bool operator==(const InputId&, const InputId&) = default;
+    };
+
+    // `source()` names an input for the budget; it is asked only when the value is explained.
+    template<class Source>
+    Coordinate variable(Source source, Uncertain input) {
+        if (input.u == 0 && !model_.variables.empty()) {
+            return exactly(input.value);
+        }
+        model_.variables.push_back({explain_ ? std::string(source()) : std::string(), input});
+        return {model_.variables.size() - 1, 0};
+    }
+
+    // An input that enters twice is one input.
+    template<class Source>
+    Coordinate shared(InputId id, Source source, Uncertain input) {
         const auto known = std::find_if(shared_.begin(), shared_.end(),
-                                        [&key](const auto& one) { return one.first == key; });
+                                        [id](const auto& one) { return one.first == id; });
         if (known != shared_.end()) {
             return known->second;
         }
-        const Coordinate coordinate = variable(std::move(source), input);
-        shared_.emplace_back(key, coordinate);
+        const Coordinate coordinate = variable(source, input);
+        shared_.emplace_back(id, coordinate);
         return coordinate;
     }
 
     // From the more transparent end of a straddle, 0, to the more opaque one, 1.
     Coordinate transparency() {
-        return shared("/transparency", "grade: transparency", rectangular(0, 1));
+        return shared(
+            {&stone_.transparency, 0}, [] { return "grade: transparency"; }, rectangular(0, 1));
     }
 
-    Coordinate variable(std::string source, Uncertain input) {
-        if (input.u == 0 && !model_.variables.empty()) {
-            return exactly(input.value);
-        }
-        model_.variables.push_back({std::move(source), input});
-        return {model_.variables.size() - 1, 0};
-    }
-
-    Coordinate spread_variable(const std::string& source, const Spread& a, const Spread& b) {
+    template<class Source>
+    Coordinate spread_variable(InputId id, Source source, const Spread& a, const Spread& b) {
         if (a.log_half == 0 && b.log_half == 0) {
             return exactly(0);
         }
-        return shared(source, source, normal(0, 1 / matrix_.coverage_factor));
+        return shared(id, source, normal(0, 1 / matrix_.coverage_factor));
     }
-    Coordinate spread_variable(const std::string& source, const Spread& spread) {
-        return spread_variable(source, spread, spread);
+
+    template<class Source>
+    BetweenWords between(
+        const Entry& first, const Entry& second, Coordinate position, InputId id, Source source) {
+        return {&first, &second, position,
+                spread_variable(id, source, first.spread, second.spread)};
     }
 
     static Row row_of(std::string step, std::string field, std::string matrix_pointer) {
@@ -198,9 +217,13 @@ private:
         return row;
     }
 
-    static void depend(Row& row, const Coordinate& coordinate) {
+    // Rows are filled one at a time, so that the inputs of a row stand together.
+    void depend(Row& row, const Coordinate& coordinate) {
         if (coordinate.variable) {
-            row.variables.push_back(*coordinate.variable);
+            if (row.input_count++ == 0) {
+                row.first_input = model_.inputs.size();
+            }
+            model_.inputs.push_back(*coordinate.variable);
         }
     }
 
@@ -228,8 +251,11 @@ private:
         }
         if (only_) {
             depend(row, only_->position);
-            row.note += fmt::format("{}to the power 0.5: for one end of the straddled transparency",
-                                    row.note.empty() ? "" : "; ");
+            if (explain_) {
+                row.note +=
+                    fmt::format("{}to the power 0.5: for one end of the straddled transparency",
+                                row.note.empty() ? "" : "; ");
+            }
         }
         model_.terms.push_back({std::move(term), only_});
         model_.rows.push_back(std::move(row));
@@ -238,7 +264,6 @@ private:
     // ---- the grid
 
     void price_per_carat() {
-        const std::string type(name_of(*stone_.type));
         PricePerCarat price;
         price.grid = grid(stone_.transparency->low);
         price.other =
@@ -327,23 +352,29 @@ private:
     void add_price(PricePerCarat price, BrightnessScale scale, Range<double> on_matrix) {
         const Range<int> tone = *stone_.body_tone;
         const Range<double> grade = *stone_.brightness->grade;
-        const std::string tones =
-            tone.is_point() ? std::string(tone_name(tone.low))
-                            : fmt::format("{} to {}", tone_name(tone.low), tone_name(tone.high));
-        const std::string grades =
-            fmt::format("{} of {}", from_to(grade.low, grade.high), scale.steps);
-        price.tone = variable("grade: body tone", rectangular(tone.low, tone.high));
-        price.brightness =
-            variable("grade: brightness", rectangular(on_matrix.low, on_matrix.high));
+        price.tone = variable([] { return "grade: body tone"; }, rectangular(tone.low, tone.high));
+        price.brightness = variable([] { return "grade: brightness"; },
+                                    rectangular(on_matrix.low, on_matrix.high));
         if (scale.steps != matrix_.brightness.steps) {
-            price.mapping = variable("brightness scale", rectangular(-matrix_.mapping_half_width,
-                                                                     matrix_.mapping_half_width));
+            price.mapping =
+                variable([] { return "brightness scale"; },
+                         rectangular(-matrix_.mapping_half_width, matrix_.mapping_half_width));
         }
         if (price.other != nullptr) {
             price.between = transparency();
         }
-        Row row = grid_row(price, tones, grades);
-        price.market = variable("price spread of the grid", normal(0, 1 / matrix_.coverage_factor));
+        price.market = variable([] { return "price spread of the grid"; },
+                                normal(0, 1 / matrix_.coverage_factor));
+        std::string tones;
+        std::string grades;
+        Row row;
+        if (explain_) {
+            tones = tone.is_point()
+                        ? std::string(tone_name(tone.low))
+                        : fmt::format("{} to {}", tone_name(tone.low), tone_name(tone.high));
+            grades = fmt::format("{} of {}", from_to(grade.low, grade.high), scale.steps);
+            row = grid_row(price, tones, grades);
+        }
         depend(row, price.market);
         row.term = model_.terms.size();
         model_.rows.push_back(std::move(row));
@@ -352,8 +383,8 @@ private:
         if (scale != matrix_.brightness) {
             add_mapping_row(price, scale, grades, on_matrix);
         }
-        straddle("transparency", "/transparency", either(words_of(*stone_.transparency)),
-                 price.between);
+        straddle("transparency", "/transparency",
+                 either(*words_in(stone_, pricing::WordField::transparency)), price.between);
         model_.terms.push_back({price});
     }
 
@@ -398,9 +429,12 @@ private:
         if (!grade.variable) {
             return;
         }
-        Row row = row_of(fmt::format("{} straddles", step), std::string(field),
+        Row row;
+        if (explain_) {
+            row = row_of(fmt::format("{} straddles", step), std::string(field),
                          model_.rows.front().matrix_pointer);
-        row.read = read;
+            row.read = read;
+        }
         row.term = model_.terms.size();
         row.carries_value = false;
         depend(row, grade);
@@ -411,15 +445,15 @@ private:
                          BrightnessScale scale,
                          const std::string& grades,
                          Range<double> on_matrix) {
-        const BrightnessScale own = matrix_.brightness;
-        Row row = row_of("brightness scale", "/brightness/grade", "/brightness");
-        row.read = fmt::format("{} ({} is brightest)", grades, scale.brightest);
-        row.note = fmt::format("read as {:.4g} of {} ({} is brightest) by relative position",
-                               on_matrix.low, own.steps, own.brightest);
-        if (!on_matrix.is_point()) {
-            row.note =
-                fmt::format("read as {:.4g} to {:.4g} of {} ({} is brightest) by relative position",
-                            on_matrix.low, on_matrix.high, own.steps, own.brightest);
+        Row row;
+        if (explain_) {
+            const BrightnessScale own = matrix_.brightness;
+            row = row_of("brightness scale", "/brightness/grade", "/brightness");
+            row.read = fmt::format("{} ({} is brightest)", grades, scale.brightest);
+            row.note = fmt::format(
+                "read as {:.4g}{} of {} ({} is brightest) by relative position", on_matrix.low,
+                on_matrix.is_point() ? "" : fmt::format(" to {:.4g}", on_matrix.high), own.steps,
+                own.brightest);
         }
         row.term = model_.terms.size();
         row.carries_value = false;
@@ -446,14 +480,17 @@ private:
                               factor.pointer));
             return;
         }
-        if (factor.if_absent->is_one()) {
+        if (factor.if_absent->spread.is_one()) {
             return;
         }
-        Row row = row_of(factor.name, std::string(field), factor.pointer + "/if_absent");
-        row.read = "not stated";
-        add(std::move(row),
-            BetweenWords{*factor.if_absent, *factor.if_absent, exactly(0),
-                         spread_variable("factor: " + factor.name, *factor.if_absent)});
+        Row row;
+        if (explain_) {
+            row = row_of(factor.name, std::string(field), factor.pointer + "/if_absent");
+            row.read = "not stated";
+        }
+        const Entry& entry = *factor.if_absent;
+        add(std::move(row), between(entry, entry, exactly(0), {&factor, 0},
+                                    [&] { return "factor: " + factor.name; }));
     }
 
     // A list that nobody stated may well be empty: without a factor for that, it is taken to be.
@@ -470,11 +507,17 @@ private:
                          field.substr(1))});
     }
 
-    const Entry* priced(const std::vector<Entry>& entries,
-                        const std::string& name,
-                        std::string_view what,
-                        std::string pointer,
-                        std::string_view matrix_pointer) {
+    // Where a word stands, for a diagnostic: what it is, in which field, priced where.
+    struct Whereabouts {
+        std::string what;
+        std::string field;
+        std::string matrix_pointer;
+    };
+
+    // `whereabouts()` is asked only when the word has no price.
+    template<class Where>
+    const Entry*
+    priced(const std::vector<Entry>& entries, std::string_view name, Where whereabouts) {
         const Entry* entry = pricing::find(entries, name);
         if (entry == nullptr) {
             std::vector<std::string_view> names;
@@ -482,78 +525,114 @@ private:
             for (const Entry& known : entries) {
                 names.emplace_back(known.name);
             }
-            const std::optional<std::string_view> near = nearest(name, names);
-            error(Code::not_priced, std::move(pointer),
-                  fmt::format("The matrix has no {} \"{}\".", what, name),
-                  near ? fmt::format("Did you mean \"{}\"? Otherwise add it to {}.", *near,
-                                     matrix_pointer)
-                       : fmt::format("Priced are: {}. Use one of them, or add it to {}.",
-                                     listed(entries), matrix_pointer));
+            not_priced(name, names, whereabouts());
         }
         return entry;
     }
 
-    // One word or a straddle of two: `what` and the pointers are for the row and the diagnostics.
-    void add_words(const pricing::Factor& factor,
-                   const std::string& what,
-                   const std::vector<Entry>& entries,
-                   const Words& words,
-                   const std::string& field,
-                   const std::string& matrix_pointer,
-                   std::string read) {
-        const std::string second_field = words.is_point() ? field : field + "/1";
-        const Entry* first = priced(entries, words.first, what,
-                                    words.is_point() ? field : field + "/0", matrix_pointer);
+    void
+    not_priced(std::string_view name, const std::vector<std::string_view>& known, Whereabouts at) {
+        const std::optional<std::string_view> near = nearest(name, known);
+        error(Code::not_priced, std::move(at.field),
+              fmt::format("The matrix has no {} \"{}\".", at.what, name),
+              near ? fmt::format("Did you mean \"{}\"? Otherwise add it to {}.", *near,
+                                 at.matrix_pointer)
+                   : fmt::format("Priced are: {}. Use one of them, or add it to {}.",
+                                 fmt::join(known, ", "), at.matrix_pointer));
+    }
+
+    // One word or a straddle of two. `where()` is asked for the row and for diagnostics; `grade` is
+    // the record's field, `spread` the part of the matrix whose interval it has.
+    template<class Where>
+    bool add_words(const std::vector<Entry>& entries,
+                   const WordsRead& words,
+                   InputId grade,
+                   InputId spread,
+                   std::string_view step,
+                   Where where) {
+        const auto end = [&](std::string_view suffix) {
+            Whereabouts at = where();
+            at.field += words.is_point() ? "" : suffix;
+            return at;
+        };
+        const Entry* first = priced(entries, words.first, [&] { return end("/0"); });
         const Entry* second =
-            words.is_point() ? first
-                             : priced(entries, words.second, what, second_field, matrix_pointer);
+            words.is_point() ? first : priced(entries, words.second, [&] { return end("/1"); });
         if (first == nullptr || second == nullptr) {
-            return;
+            return false;
         }
-        Row row = row_of(factor.name, field,
-                         words.is_point() ? matrix_pointer + "/" + pointer_token(words.first)
-                                          : matrix_pointer);
-        row.read = std::move(read);
+        const auto source = [&](std::string_view kind) { return std::string(kind) + where().what; };
+        Row row;
+        if (explain_) {
+            Whereabouts at = where();
+            row = row_of(std::string(step), std::move(at.field), std::move(at.matrix_pointer));
+            if (words.is_point()) {
+                row.matrix_pointer += "/" + pointer_token(words.first);
+            }
+            row.read = either(words);
+        }
         const Coordinate position =
-            words.is_point() ? exactly(0) : shared(field, "grade: " + what, rectangular(0, 1));
+            words.is_point() ? exactly(0)
+                             : shared(
+                                   grade, [&] { return source("grade: "); }, rectangular(0, 1));
         add(std::move(row),
-            BetweenWords{first->spread, second->spread, position,
-                         spread_variable("factor: " + what, first->spread, second->spread)});
+            between(*first, *second, position, spread, [&] { return source("factor: "); }));
+        return true;
     }
 
     void category(const pricing::Factor& factor, const pricing::Category& rule) {
-        const std::string field(pricing::word_field_pointers[static_cast<std::size_t>(rule.field)]);
-        const std::optional<std::vector<Words>> read = words_in(stone_, rule.field);
-        const bool list = rule.field == pricing::WordField::treatments;
-        treatments_priced_ = treatments_priced_ || list;
-        if (!read) {
-            list ? absent_list(factor, field, "as untreated") : absent(factor, field);
+        if (rule.field == pricing::WordField::treatments) {
+            treatments(factor, rule);
             return;
         }
-        for (std::size_t i = 0; i < read->size(); ++i) {
-            const Words& words = (*read)[i];
-            add_words(factor, list ? factor.name + " " + words.first : factor.name, rule.values,
-                      words, list ? fmt::format("{}/{}", field, i) : field,
-                      factor.pointer + "/values", either(words));
+        const std::string_view& field =
+            pricing::word_field_pointers[static_cast<std::size_t>(rule.field)];
+        const std::optional<WordsRead> read = words_in(stone_, rule.field);
+        if (!read) {
+            absent(factor, field);
+            return;
+        }
+        add_words(rule.values, *read, {&field, 0}, {&factor, 0}, factor.name, [&] {
+            return Whereabouts{factor.name, std::string(field), factor.pointer + "/values"};
+        });
+    }
+
+    // Each treatment multiplies.
+    void treatments(const pricing::Factor& factor, const pricing::Category& rule) {
+        treatments_priced_ = true;
+        if (!stone_.treatments) {
+            absent_list(factor, "/treatments", "as untreated");
+            return;
+        }
+        for (std::size_t i = 0; i < stone_.treatments->size(); ++i) {
+            const std::string& treatment = (*stone_.treatments)[i];
+            const Entry* entry = pricing::find(rule.values, treatment);
+            add_words(rule.values, {treatment, treatment}, {}, {entry, 0}, factor.name, [&] {
+                return Whereabouts{factor.name + " " + treatment, fmt::format("/treatments/{}", i),
+                                   factor.pointer + "/values"};
+            });
         }
     }
 
     void shares(const pricing::Factor& factor, const pricing::ShareWeighted& rule) {
-        const std::string field = "/play_of_colour/colours";
+        const std::string_view field = "/play_of_colour/colours";
         if (!stone_.play_of_colour || !stone_.play_of_colour->colours ||
             stone_.play_of_colour->colours->empty()) {
             absent(factor, field);
             return;
         }
         const std::vector<ColourShare>& colours = *stone_.play_of_colour->colours;
-        Row row = row_of(factor.name, field, factor.pointer + "/values");
         Colours term;
+        term.parts.reserve(colours.size());
         Spread widest;
         double total = 0;
+        std::string read;
         for (std::size_t i = 0; i < colours.size(); ++i) {
             const ColourShare& colour = colours[i];
-            const Entry* entry = priced(rule.values, colour.colour, "colour",
-                                        fmt::format("{}/{}/colour", field, i), row.matrix_pointer);
+            const Entry* entry = priced(rule.values, colour.colour, [&] {
+                return Whereabouts{"colour", fmt::format("{}/{}/colour", field, i),
+                                   factor.pointer + "/values"};
+            });
             if (entry == nullptr) {
                 return;
             }
@@ -562,83 +641,95 @@ private:
             }
             const Range<double> share = *colour.share;
             total += (share.low + share.high) / 2;
-            row.read += fmt::format("{}{} {}", i == 0 ? "" : ", ", colour.colour,
+            if (explain_) {
+                read += fmt::format("{}{} {}", i == 0 ? "" : ", ", colour.colour,
                                     from_to(share.low, share.high));
-            term.parts.push_back({entry->spread, shared(fmt::format("{}/{}/share", field, i),
-                                                        "grade: shares of colour",
-                                                        rectangular(share.low, share.high))});
+            }
+            term.parts.push_back(
+                {entry->spread, shared(
+                                    {&colours, i}, [] { return "grade: shares of colour"; },
+                                    rectangular(share.low, share.high))});
         }
         if (total <= 0) {
-            error(Code::value_range, field, "The shares of colour are all zero.",
+            error(Code::value_range, std::string(field), "The shares of colour are all zero.",
                   "Give each colour the share of the play-of-colour that it has.");
             return;
         }
-        row.note = "mean of the colours' factors weighted by share";
-        if (std::abs(total - 1) > share_tolerance) {
+        const bool sums_to_one = std::abs(total - 1) <= share_tolerance;
+        if (!sums_to_one) {
             diagnostics_.push_back(
-                {Code::shares_sum, Severity::warning, field,
+                {Code::shares_sum, Severity::warning, std::string(field),
                  fmt::format("The shares of colour sum to {:.4g}, not to 1.", total),
                  "They were divided by their sum; correct them if that is not meant."});
-            row.note += fmt::format(", divided by their sum {:.4g}", total);
         }
-        term.spread = spread_variable("factor: " + factor.name, widest);
+        Row row;
+        if (explain_) {
+            row = row_of(factor.name, std::string(field), factor.pointer + "/values");
+            row.read = std::move(read);
+            row.note = "mean of the colours' factors weighted by share";
+            if (!sums_to_one) {
+                row.note += fmt::format(", divided by their sum {:.4g}", total);
+            }
+        }
+        term.spread = spread_variable(
+            {&factor, 0}, [&] { return "factor: " + factor.name; }, widest, widest);
         add(std::move(row), std::move(term));
     }
 
     std::optional<Coordinate> number_in(pricing::NumberField field) {
+        const InputId id{&pricing::number_field_pointers[static_cast<std::size_t>(field)], 0};
+        const Dimensions& mm = stone_.dimensions_mm;
+        const auto millimetres =
+            [&](std::string_view which,
+                const std::optional<Reading>& reading) -> std::optional<Coordinate> {
+            const std::optional<Uncertain> length = length_in(reading, mm);
+            if (!length) {
+                return std::nullopt;
+            }
+            return shared(
+                id, [&] { return fmt::format("dimension: {}", which); }, *length);
+        };
         switch (field) {
         case pricing::NumberField::weight:
             return Coordinate{0, 0};
         case pricing::NumberField::coverage:
             if (stone_.play_of_colour && stone_.play_of_colour->coverage) {
                 const Range<double> coverage = *stone_.play_of_colour->coverage;
-                return shared("/play_of_colour/coverage", "grade: coverage",
-                              rectangular(coverage.low, coverage.high));
+                return shared(
+                    id, [] { return "grade: coverage"; }, rectangular(coverage.low, coverage.high));
             }
             return std::nullopt;
         case pricing::NumberField::length:
-            return millimetres("length", stone_.dimensions_mm.length);
+            return millimetres("length", mm.length);
         case pricing::NumberField::width:
-            return millimetres("width", stone_.dimensions_mm.width);
+            return millimetres("width", mm.width);
         case pricing::NumberField::depth:
-            return millimetres("depth", stone_.dimensions_mm.depth);
+            return millimetres("depth", mm.depth);
         }
         return std::nullopt;
     }
 
-    std::optional<Coordinate> millimetres(std::string_view which,
-                                          const std::optional<Reading>& reading) {
-        const std::optional<Uncertain> length = length_in(reading, stone_.dimensions_mm);
-        if (!length) {
-            return std::nullopt;
-        }
-        const std::string source = fmt::format("dimension: {}", which);
-        return shared(source, source, *length);
-    }
-
-    double middle(const Coordinate& coordinate) const {
+    [[nodiscard]] double middle(const Coordinate& coordinate) const {
         return coordinate.variable ? model_.variables[*coordinate.variable].input.value
                                    : coordinate.constant;
     }
 
     void curve(const pricing::Factor& factor, const pricing::Curve& rule) {
-        const std::string field(
-            pricing::number_field_pointers[static_cast<std::size_t>(rule.field)]);
+        const auto pointer_of = [](pricing::NumberField field) {
+            return pricing::number_field_pointers[static_cast<std::size_t>(field)];
+        };
         const std::optional<Coordinate> x = number_in(rule.field);
         std::optional<Coordinate> per;
         if (rule.per) {
             per = number_in(*rule.per);
         }
         if (!x || (rule.per && !per)) {
-            absent(
-                factor,
-                x ? std::string(pricing::number_field_pointers[static_cast<std::size_t>(*rule.per)])
-                  : field);
+            absent(factor, pointer_of(x ? *rule.per : rule.field));
             return;
         }
         const double at = middle(*x) / (per ? middle(*per) : 1);
         if (!(at >= rule.at.front() && at <= rule.at.back())) {
-            error(Code::not_priced, field,
+            error(Code::not_priced, std::string(pointer_of(rule.field)),
                   fmt::format("The curve \"{}\" runs from {} to {} and is not extrapolated to "
                               "{:.4g}.",
                               factor.name, rule.at.front(), rule.at.back(), at),
@@ -646,19 +737,31 @@ private:
             return;
         }
         const pricing::AxisPlace place = rule.place(at);
-        Row row = row_of(factor.name, field, factor.pointer + "/points");
+        Row row;
+        if (explain_) {
+            row = curve_row(factor, rule, pointer_of(rule.field), at, place);
+        }
+        add(std::move(row), AlongCurve{&rule, *x, per,
+                                       spread_variable(
+                                           {&factor, 0}, [&] { return "factor: " + factor.name; },
+                                           rule.factors[place.below], rule.factors[place.above])});
+    }
+
+    static Row curve_row(const pricing::Factor& factor,
+                         const pricing::Curve& rule,
+                         std::string_view field,
+                         double at,
+                         const pricing::AxisPlace& place) {
+        Row row = row_of(factor.name, std::string(field), factor.pointer + "/points");
         row.read = fmt::format("{:.4g}", at);
         if (place.weight_above == 0) {
-            row.matrix_pointer += fmt::format("/{}", place.below);
+            row.matrix_pointer += "/" + std::to_string(place.below);
         } else {
             row.note = fmt::format("between the points at {} and {}, weights {:.4g} and {:.4g}",
                                    rule.at[place.below], rule.at[place.above],
                                    1 - place.weight_above, place.weight_above);
         }
-        const Spread& below = rule.factors[place.below];
-        const Spread& above = rule.factors[place.above];
-        add(std::move(row),
-            AlongCurve{&rule, *x, per, spread_variable("factor: " + factor.name, below, above)});
+        return row;
     }
 
     void faults(const pricing::Factor& factor, const pricing::Faults& rule) {
@@ -668,49 +771,54 @@ private:
             return;
         }
         for (std::size_t i = 0; i < stone_.faults->size(); ++i) {
-            fault(factor, rule, (*stone_.faults)[i], fmt::format("/faults/{}", i));
+            fault(factor, rule, (*stone_.faults)[i], i);
         }
     }
 
-    template<class Named>
-    const Named* named(const std::vector<Named>& known,
-                       const std::string& name,
-                       std::string_view what,
-                       std::string pointer,
-                       std::string_view matrix_pointer) {
-        std::vector<Entry> entries;
-        for (const Named& item : known) {
-            if (item.name == name) {
-                return &item;
-            }
-            entries.push_back({item.name, {}});
+    template<class Named, class Where>
+    const Named* named(const std::vector<Named>& known, std::string_view name, Where whereabouts) {
+        const auto found = std::find_if(known.begin(), known.end(),
+                                        [name](const Named& item) { return item.name == name; });
+        if (found != known.end()) {
+            return &*found;
         }
-        priced(entries, name, what, std::move(pointer), matrix_pointer);
+        std::vector<std::string_view> names;
+        for (const Named& item : known) {
+            names.emplace_back(item.name);
+        }
+        not_priced(name, names, whereabouts());
         return nullptr;
     }
 
     void fault(const pricing::Factor& factor,
                const pricing::Faults& rule,
                const Fault& fault,
-               const std::string& field) {
-        std::string pointer = factor.pointer + "/values";
-        const auto* kind = named(rule.kinds, fault.kind, "fault", field + "/kind", pointer);
+               std::size_t index) {
+        const auto field = [index](std::string_view name) {
+            return "/faults/" + std::to_string(index) + "/" + std::string(name);
+        };
+        const auto in_values = [&] { return factor.pointer + "/values"; };
+        const auto in_kind = [&] { return in_values() + "/" + pointer_token(fault.kind); };
+        const auto in_place = [&] { return in_kind() + "/" + pointer_token(fault.place); };
+        const pricing::FaultKind* kind = named(rule.kinds, fault.kind, [&] {
+            return Whereabouts{"fault", field("kind"), in_values()};
+        });
         if (kind == nullptr) {
             return;
         }
-        pointer += "/" + pointer_token(fault.kind);
-        const auto* place =
-            named(kind->places, fault.place, "place of a " + fault.kind, field + "/place", pointer);
+        const pricing::FaultPlace* place = named(kind->places, fault.place, [&] {
+            return Whereabouts{"place of a " + fault.kind, field("place"), in_kind()};
+        });
         if (place == nullptr) {
             return;
         }
-        pointer += "/" + pointer_token(fault.place);
-        const std::size_t before = model_.rows.size();
-        add_words(factor, fmt::format("{}, {}", fault.kind, fault.place), place->severities,
-                  fault.severity, field + "/severity", pointer,
-                  fmt::format("{}, {}", fault.place, either(fault.severity)));
-        if (model_.rows.size() > before) {
-            model_.rows.back().step = fault.kind;
+        const WordsRead severity{fault.severity.first, fault.severity.second};
+        const bool added =
+            add_words(place->severities, severity, {&fault, 0}, {place, 0}, fault.kind, [&] {
+                return Whereabouts{fault.kind + ", " + fault.place, field("severity"), in_place()};
+            });
+        if (added && explain_) {
+            model_.rows.back().read = fault.place + ", " + either(severity);
         }
     }
 
@@ -734,9 +842,10 @@ private:
 
     const Stone& stone_;
     const pricing::Matrix& matrix_;
+    bool explain_;
     Diagnostics& diagnostics_;
     Model model_;
-    std::vector<std::pair<std::string, Coordinate>> shared_;
+    std::vector<std::pair<InputId, Coordinate>> shared_;
     std::optional<OneEnd> only_; // of the factor at hand
     bool treatments_priced_ = false;
     bool faults_priced_ = false;
@@ -746,41 +855,42 @@ private:
 
 double log_value(const Term& term, std::span<const double> x) {
     const double log_factor = std::visit(
-        Overloaded{[&](const PricePerCarat& t) {
-                       const double tone = t.tone.at(x);
-                       const double brightness = t.brightness.at(x) + t.mapping.at(x);
-                       Spread price = t.grid->price(tone, brightness);
-                       if (t.other != nullptr) {
-                           price =
-                               between(price, t.other->price(tone, brightness), t.between.at(x));
-                       }
-                       return spread_at(price, t.market.at(x));
-                   },
-                   [&](const BetweenWords& t) {
-                       return spread_at(between(t.first, t.second, t.position.at(x)),
-                                        t.spread.at(x));
-                   },
-                   [&](const Colours& t) {
-                       double sum = 0;
-                       double shares = 0;
-                       for (const Colours::Part& part : t.parts) {
-                           const double share = std::max(part.share.at(x), least_share);
-                           sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
-                           shares += share;
-                       }
-                       return std::log(sum / shares);
-                   },
-                   [&](const AlongCurve& t) {
-                       const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
-                       return spread_at(t.curve->factor(at), t.spread.at(x));
-                   }},
+        Overloaded{
+            [&](const PricePerCarat& t) {
+                const double tone = t.tone.at(x);
+                const double brightness = t.brightness.at(x) + t.mapping.at(x);
+                Spread price = t.grid->price(tone, brightness);
+                if (t.other != nullptr) {
+                    price = between(price, t.other->price(tone, brightness), t.between.at(x));
+                }
+                return spread_at(price, t.market.at(x));
+            },
+            [&](const BetweenWords& t) {
+                return spread_at(between(t.first->spread, t.second->spread, t.position.at(x)),
+                                 t.spread.at(x));
+            },
+            [&](const Colours& t) {
+                double sum = 0;
+                double shares = 0;
+                for (const Colours::Part& part : t.parts) {
+                    const double share = std::max(part.share.at(x), least_share);
+                    sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
+                    shares += share;
+                }
+                return std::log(sum / shares);
+            },
+            [&](const AlongCurve& t) {
+                const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
+                return spread_at(t.curve->factor(at), t.spread.at(x));
+            }},
         term.rule);
     return term.only ? term.only->share(x) * log_factor : log_factor;
 }
 
-std::vector<double>
-turning_points(const Term& term, std::span<const double> x, std::size_t variable) {
-    std::vector<double> points;
+void add_turning_points(const Term& term,
+                        std::span<const double> x,
+                        std::size_t variable,
+                        std::vector<double>& points) {
     if (const auto* price = std::get_if<PricePerCarat>(&term.rule)) {
         for (const pricing::Grid* grid : {price->grid, price->other}) {
             if (grid == nullptr) {
@@ -806,19 +916,19 @@ turning_points(const Term& term, std::span<const double> x, std::size_t variable
             }
         }
     }
-    return points;
 }
 
 std::optional<Model> build(const Stone& stone,
                            const weight::Weight& weight,
                            const pricing::Matrix& matrix,
                            const pricing::Entry& level,
+                           Explain explain,
                            Diagnostics& diagnostics) {
     Diagnostics own;
     require_grading(stone, own);
     std::optional<Model> model;
     if (!has_errors(own)) {
-        model = Builder(stone, matrix, own).build(weight, level);
+        model = Builder(stone, matrix, explain, own).build(weight, level);
         if (has_errors(own)) {
             model.reset();
         }
@@ -830,9 +940,10 @@ std::optional<Model> build(const Stone& stone,
 void require_grading(const Stone& stone, Diagnostics& diagnostics) {
     const auto require = [&diagnostics](bool given, std::string_view field, std::string_view hint) {
         if (!given) {
-            diagnostics.push_back({Code::field_missing, Severity::error, std::string(field),
-                                   fmt::format("The record does not state {}.", field),
-                                   std::string(hint)});
+            diagnostics.push_back(
+                {Code::field_missing, Severity::error, std::string(field),
+                 fmt::format("The record does not state \"{}\".", field.substr(1)),
+                 std::string(hint)});
         }
     };
     require(stone.type.has_value(), "/type",

@@ -56,8 +56,8 @@ struct PricePerCarat {
 };
 
 struct BetweenWords {
-    pricing::Spread first;
-    pricing::Spread second;
+    const pricing::Entry* first = nullptr;
+    const pricing::Entry* second = nullptr; // the same when there is no straddle
     Coordinate position;
     Coordinate spread;
 };
@@ -96,10 +96,12 @@ struct Term {
 
 double log_value(const Term& term, std::span<const double> x);
 
-// Where ln f may turn as that variable moves and the others stay at x: between these points it
-// rises or falls all the way.
-std::vector<double>
-turning_points(const Term& term, std::span<const double> x, std::size_t variable);
+// Appends where ln f may turn as that variable moves and the others stay at x: between these points
+// it rises or falls all the way.
+void add_turning_points(const Term& term,
+                        std::span<const double> x,
+                        std::size_t variable,
+                        std::vector<double>& points);
 
 // A cell of the grid and the weight with which it was interpolated.
 struct CellUsed {
@@ -118,16 +120,26 @@ struct Row {
     std::string note;           // how it was used, where that is not plain from `read`
     std::vector<CellUsed> cells;
     std::size_t term = 0;
-    bool carries_value = true;          // false: likely factor 1, a range only
-    std::vector<std::size_t> variables; // those that make this row's range; spreads first, so that
-                                        // a limit lies at the low end or the high end of a factor
+    bool carries_value = true; // false: likely factor 1, a range only
+    // The variables that make this row's range, in Model::inputs; spreads first, so that a limit
+    // lies at the low end or the high end of a factor.
+    std::size_t first_input = 0;
+    std::size_t input_count = 0;
 };
 
 struct Model {
     std::vector<Variable> variables; // the first is the weight
     std::vector<Term> terms;
     std::vector<Row> rows; // a term's own row first, then those of its straddles
+    std::vector<std::size_t> inputs;
+
+    [[nodiscard]] std::span<const std::size_t> inputs_of(const Row& row) const {
+        return std::span(inputs).subspan(row.first_input, row.input_count);
+    }
 };
+
+// Whether the reasons are wanted in words. Without, rows and variables keep their numbers only.
+enum class Explain : bool { no, yes };
 
 // Errors and warnings are appended with pointers from the record's root; nothing is returned when
 // there is an error. The matrix must outlive the model.
@@ -135,6 +147,7 @@ std::optional<Model> build(const Stone& stone,
                            const weight::Weight& weight,
                            const pricing::Matrix& matrix,
                            const pricing::Entry& level,
+                           Explain explain,
                            Diagnostics& diagnostics);
 
 // What a record must state before a grade can be priced: each field that is missing is an error.

@@ -5,6 +5,7 @@
 //   limits of an input: the ends of a rectangular one; k standard uncertainties of a normal one
 #include "valuation/value.hpp"
 
+#include "core/decimal.hpp"
 #include "valuation/simulate.hpp"
 
 #include <algorithm>
@@ -13,15 +14,6 @@
 
 namespace trayworth::valuation {
 namespace {
-
-constexpr int significant_digits = 7;
-
-// The decimal number of so many digits nearest to x > 0.
-double to_significant(double x) {
-    const int exponent = significant_digits - 1 - static_cast<int>(std::floor(std::log10(x)));
-    const double scale = std::pow(10.0, std::abs(exponent));
-    return exponent >= 0 ? std::round(x * scale) / scale : std::round(x / scale) * scale;
-}
 
 // The least and greatest an input is taken to be.
 Interval limits_of(const Uncertain& input, double k) {
@@ -45,27 +37,33 @@ public:
     // Also adds the row's effects to the contributions of its variables. The rows of a term come
     // one after the other, and each finds the inputs of those before it at their limits: so their
     // product is the term with all its inputs at their limits.
-    Reason reason(const Row& row) {
+    pricing::Figures figures(const Row& row) {
         const Term& term = model_.terms[row.term];
+        const auto inputs = model_.inputs_of(row);
+        if (const pricing::Entry* entry = sole_entry(term)) {
+            for (const std::size_t i : inputs) { // of an entry alone, the spread
+                contributions_[i] += entry->spread.log_half * model_.variables[i].input.u;
+            }
+            return entry->figures;
+        }
         if (row.term != term_) {
             term_ = row.term;
             lowest_ = x_;
             highest_ = x_;
         }
-        Reason reason{row};
-        if (row.carries_value) {
-            reason.likely = to_significant(std::exp(log_value(term, x_)));
-        }
+        const double middle = row.carries_value ? log_value(term, x_) : 0;
         double down = 0;
         double up = 0;
-        for (const std::size_t i : row.variables) {
+        for (const std::size_t i : inputs) {
             down += move(term, i, lowest_, std::less<>{});
             up += move(term, i, highest_, std::greater<>{});
             contributions_[i] += contribution(term, i);
         }
-        reason.low = down == 0 ? reason.likely : to_significant(reason.likely * std::exp(down));
-        reason.high = up == 0 ? reason.likely : to_significant(reason.likely * std::exp(up));
-        return reason;
+        pricing::Figures found;
+        found.likely = row.carries_value ? to_significant(std::exp(middle)) : 1;
+        found.low = down == 0 ? found.likely : to_significant(std::exp(middle + down));
+        found.high = up == 0 ? found.likely : to_significant(std::exp(middle + up));
+        return found;
     }
 
     // Largest first; inputs of one source are one line.
@@ -104,25 +102,38 @@ public:
     }
 
 private:
+    // The entry that a term is without any straddle.
+    static const pricing::Entry* sole_entry(const Term& term) {
+        const auto* words = std::get_if<BetweenWords>(&term.rule);
+        const bool sole = words != nullptr && words->first == words->second && !term.only;
+        return sole ? words->first : nullptr;
+    }
+
     // Moves x_i, within its limits, to where the term is best by `better`; by how much ln f
     // changed.
     template<class Better>
-    double move(const Term& term, std::size_t i, std::vector<double>& x, Better better) const {
+    double move(const Term& term, std::size_t i, std::vector<double>& x, Better better) {
         const Interval limits = limits_of(model_.variables[i].input, k_);
-        std::vector<double> places = turning_points(term, x, i);
-        std::erase_if(places, [&](double at) { return at <= limits.low || at >= limits.high; });
-        places.insert(places.end(), {limits.low, limits.high});
         const double before = log_value(term, x);
+        places_.clear();
+        add_turning_points(term, x, i, places_);
         double best_place = x[i];
         double best = before;
-        for (const double place : places) {
+        const auto consider = [&](double place) {
             x[i] = place;
             const double log_factor = log_value(term, x);
             if (better(log_factor, best)) {
                 best = log_factor;
                 best_place = place;
             }
+        };
+        for (const double place : places_) {
+            if (place > limits.low && place < limits.high) {
+                consider(place);
+            }
         }
+        consider(limits.low);
+        consider(limits.high);
         x[i] = best_place;
         return best - before;
     }
@@ -141,6 +152,7 @@ private:
     double k_;
     std::vector<double> x_; // the likely values
     std::vector<double> contributions_;
+    std::vector<double> places_;      // of turning points, kept for its memory
     std::optional<std::size_t> term_; // of the row at hand, and its inputs at their limits so far
     std::vector<double> lowest_;
     std::vector<double> highest_;
@@ -169,7 +181,9 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
                                "Weigh the stone, or measure it with more decimals."});
         return std::nullopt;
     }
-    const std::optional<Model> model = build(stone, *weight, matrix, request.level, diagnostics);
+    const bool explain = request.explain == Explain::yes;
+    std::optional<Model> model =
+        build(stone, *weight, matrix, request.level, request.explain, diagnostics);
     if (!model) {
         return std::nullopt;
     }
@@ -177,20 +191,27 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
     Valuation result;
     result.nomenclature = name_stone(stone);
     result.weight_limits = limits_of(weight->ct, k);
+    result.weight_limits = {to_significant(result.weight_limits.low),
+                            to_significant(result.weight_limits.high)};
     result.market_level = request.level.name;
     Evaluation evaluation(*model, k);
     double running = weight->ct.value;
     result.outer = result.weight_limits;
-    for (const Row& row : model->rows) {
-        Reason reason = evaluation.reason(row);
-        running *= reason.likely;
-        reason.running = running;
-        result.outer.low *= reason.low;
-        result.outer.high *= reason.high;
-        result.reasons.push_back(std::move(reason));
+    result.reasons.reserve(explain ? model->rows.size() : 0);
+    for (Row& row : model->rows) {
+        const pricing::Figures figures = evaluation.figures(row);
+        running *= figures.likely;
+        result.outer.low *= figures.low;
+        result.outer.high *= figures.high;
+        if (explain) {
+            result.reasons.push_back(
+                {std::move(row), figures.low, figures.likely, figures.high, running});
+        }
     }
     result.likely = running;
-    result.budget = evaluation.budget();
+    if (explain) {
+        result.budget = evaluation.budget();
+    }
     result.u = evaluation.combined();
     // Rectangular inputs end where they end, whatever the coverage.
     result.range.low = std::max(running * std::exp(-k * result.u), result.outer.low);

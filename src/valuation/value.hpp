@@ -71,6 +71,7 @@ struct Request {
     const pricing::Entry& level;
     std::size_t trials = 0; // 0: no simulation
     std::uint64_t seed = 1;
+    Explain explain = Explain::yes; // without, a valuation has neither reasons nor budget
 };
 
 // Errors and warnings are appended with pointers from the record's root; nothing is returned when

@@ -4,7 +4,6 @@
 #include <cstdio>
 #include <cstring>
 #include <string>
-
 #include <unistd.h>
 
 #include <nlohmann/json.hpp>

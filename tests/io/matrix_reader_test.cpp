@@ -141,7 +141,7 @@ TEST_CASE("a matrix arrives as what it says") {
     }
 
     REQUIRE(matrix.factors.size() == 4);
-    CHECK(matrix.factors[0].if_absent->log_middle == doctest::Approx(0).epsilon(1e-12));
+    CHECK(matrix.factors[0].if_absent->spread.log_middle == doctest::Approx(0).epsilon(1e-12));
     CHECK(matrix.factors[0].stones.admits(StoneType::solid, Transparency::opaque));
     CHECK_FALSE(matrix.factors[0].stones.admits(StoneType::solid, Transparency::translucent));
     CHECK_FALSE(matrix.factors[0].stones.admits(StoneType::boulder, Transparency::opaque));

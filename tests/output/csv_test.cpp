@@ -1,5 +1,4 @@
 #include "output/csv.hpp"
-
 #include "valuation/support.hpp"
 
 #include <algorithm>
@@ -67,8 +66,8 @@ TEST_CASE("a stone's row, exact to the cent") {
                                {Code::shares_sum, Severity::warning, "", "M.", "H."}};
     // 2 ct at 1 AUD/ct; k 1.95996, u(ln) 0.005 of the weight.
     CHECK(output::csv_valued(stone, *valued.valuation, matrix, warnings) ==
-          "B-1,black opal,2,weighed,1.98,2.00,2.02,1.98,2.00,0.95,AUD,trade,tiny,2026-11-01,yes,"
-          "pricing a seller's own stock; an estimate, not an appraisal,not-stated shares-sum,"
+          "B-1,black opal,2,weighed,1.98,2.00,2.02,1.98,2.02,0.95,AUD,trade,tiny,2026-11-01,yes,"
+          "estimate for pricing a seller's own stock; not an appraisal,not-stated shares-sum,"
           ",,,,\r\n");
 }
 

@@ -138,7 +138,8 @@ TEST_CASE("the interval is the one of JCGM 101, 7.7, to the very draw") {
     // Of ten sorted draws y_1 to y_10, q = p M of them: [y_r, y_(r+q)] with r = (M - q) / 2, or
     // (M - q + 1) / 2 when that is no whole number. So p = 0.9: y_1 to y_10; 0.8: y_1 to y_9; 0.7:
     // y_2 to y_9; 0.6: y_2 to y_8; 0.5: y_3 to y_8.
-    const valuation::Model model = model_of(plain_stone(limits(1, 3)), Tiny{}.read());
+    const pricing::Matrix matrix = Tiny{}.read();
+    const valuation::Model model = model_of(plain_stone(limits(1, 3)), matrix);
     const auto at = [&](double coverage) {
         return valuation::simulate(model, coverage, 10, 42).range;
     };

@@ -143,9 +143,9 @@ inline valuation::Model model_of(const Stone& stone, const pricing::Matrix& matr
     Diagnostics diagnostics;
     const std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
     REQUIRE(weight);
-    const std::optional<valuation::Model> model =
-        valuation::build(stone, *weight, matrix,
-                         *pricing::find(matrix.market_levels, matrix.market_level), diagnostics);
+    const std::optional<valuation::Model> model = valuation::build(
+        stone, *weight, matrix, *pricing::find(matrix.market_levels, matrix.market_level),
+        valuation::Explain::yes, diagnostics);
     REQUIRE(model);
     return *model;
 }

@@ -1,7 +1,6 @@
-#include "valuation/total.hpp"
-
 #include "core/uncertain.hpp"
 #include "valuation/support.hpp"
+#include "valuation/total.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -88,9 +87,8 @@ TEST_CASE("stones with all in common add end to end") {
     const double k = coverage_factor(0.8);
     for (const double u : {0.01, 0.3, 1.0}) {
         CAPTURE(u);
-        const std::vector<Entry> tray{{50, {{"market", 1, u}}},
-                                      {1700, {{"market", 1, u}}},
-                                      {8000, {{"market", 1, u}}}};
+        const std::vector<Entry> tray{
+            {50, {{"market", 1, u}}}, {1700, {{"market", 1, u}}}, {8000, {{"market", 1, u}}}};
         const Total total = total_of(tray, k);
         CHECK(total.likely == 9750);
         CHECK(total.median == about(9750));
@@ -102,9 +100,8 @@ TEST_CASE("stones with all in common add end to end") {
 }
 
 TEST_CASE("stones with nothing in common add by the root sum of squares") {
-    const std::vector<Entry> tray{{50, {{"grade", 0, 0.5}}},
-                                  {1700, {{"grade", 0, 0.2}}},
-                                  {8000, {{"grade", 0, 0.3}}}};
+    const std::vector<Entry> tray{
+        {50, {{"grade", 0, 0.5}}}, {1700, {{"grade", 0, 0.2}}}, {8000, {{"grade", 0, 0.3}}}};
     double mean = 0;
     double variance = 0;
     for (const Entry& stone : tray) {
@@ -152,9 +149,9 @@ TEST_CASE("one stone's total is that stone's own range") {
     CHECK(total.low == about(stone.likely * std::exp(-1.5 * u)));
     CHECK(total.high == about(stone.likely * std::exp(1.5 * u)));
     // The first of its inputs is wholly common, the second to 0.7 and the fourth to 0.25.
-    CHECK(total.common_share == about((0.15 * 0.15 + 0.7 * std::pow(stone.effects[1].u, 2) +
-                                       0.25 * 0.2 * 0.2) /
-                                      (u * u)));
+    CHECK(
+        total.common_share ==
+        about((0.15 * 0.15 + 0.7 * std::pow(stone.effects[1].u, 2) + 0.25 * 0.2 * 0.2) / (u * u)));
 
     // Every example, valued: the outer limits end a range as they end the stone's own.
     const pricing::Matrix& matrix = test::demonstration();
@@ -313,10 +310,10 @@ std::vector<double> draws(const std::vector<Entry>& tray, std::size_t trials, st
             double log = std::log(stone.likely);
             for (const Effect& effect : stone.effects) {
                 const auto source = std::find(sources.begin(), sources.end(), effect.source);
-                log += effect.u *
-                       (std::sqrt(effect.common) *
-                            z[static_cast<std::size_t>(source - sources.begin())] +
-                        (effect.common < 1 ? std::sqrt(1 - effect.common) * normal() : 0));
+                log +=
+                    effect.u * (std::sqrt(effect.common) *
+                                    z[static_cast<std::size_t>(source - sources.begin())] +
+                                (effect.common < 1 ? std::sqrt(1 - effect.common) * normal() : 0));
             }
             sum += std::exp(log);
         }
@@ -341,9 +338,10 @@ TEST_CASE("totals agree with correlated draws") {
         {"60 alike, half in common", alike(60, 0.5, 0.25)},
         {"a tray of 11", mixed(11)},
         {"a tray of 60", mixed(60)},
-        {"one stone above all others", {{9000, {{"market", 0.5, 0.5}}},
-                                        {100, {{"market", 0.5, 0.5}, {"grade", 0, 0.3}}},
-                                        {50, {{"market", 0.5, 0.5}, {"grade", 0, 0.3}}}}},
+        {"one stone above all others",
+         {{9000, {{"market", 0.5, 0.5}}},
+          {100, {{"market", 0.5, 0.5}, {"grade", 0, 0.3}}},
+          {50, {{"market", 0.5, 0.5}, {"grade", 0, 0.3}}}}},
     };
     constexpr std::size_t trials = 40000;
     // For the sum's shape, which is not quite lognormal: this part of its standard uncertainty.

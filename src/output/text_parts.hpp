@@ -1,0 +1,47 @@
+// What texts for a terminal have in common: style, money, sentences.
+#pragma once
+
+#include "core/stone.hpp"
+#include "pricing/matrix.hpp"
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fmt/color.h>
+
+namespace trayworth::output {
+
+struct TextStyle {
+    std::size_t width = 80; // characters, 80 at least
+    bool colour = false;
+};
+
+inline constexpr std::size_t indent = 2;
+
+inline const fmt::text_style strong = fmt::emphasis::bold;
+inline const fmt::text_style faint = fmt::emphasis::faint;
+inline const fmt::text_style alarm = fmt::emphasis::bold | fmt::fg(fmt::terminal_color::red);
+inline const fmt::text_style notice = fmt::emphasis::bold | fmt::fg(fmt::terminal_color::yellow);
+
+// Coloured where the style has colour.
+std::string paint(TextStyle style, const fmt::text_style& with, std::string_view text);
+
+// A safe text, filled up with blanks to `width` characters: after it, before it.
+std::string left(std::string_view safe_text, std::size_t width);
+std::string right(std::string_view safe_text, std::size_t width);
+
+// "1,630": to the step at which the matrix rounds for display. An amount beyond the largest that
+// is exact has its first six digits: "3.14159e+13".
+std::string rounded(double amount, const pricing::Matrix& matrix);
+// "1,630.50"
+std::string exact_money(double amount, const pricing::Matrix& matrix);
+
+// What and when the values are for, and by which matrix; one line or more.
+std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style);
+
+// An empty line and then each sentence on lines of its own.
+std::string caution_lines(const std::vector<std::string>& sentences, TextStyle style);
+
+} // namespace trayworth::output

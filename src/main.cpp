@@ -29,6 +29,8 @@ int main(int count, char** values) {
                                            .out = out,
                                            .err = err,
                                            .in_is_terminal = ::isatty(STDIN_FILENO) == 1,
+                                           .out_is_terminal = ::isatty(STDOUT_FILENO) == 1,
+                                           .err_is_terminal = ::isatty(STDERR_FILENO) == 1,
                                            .colour_out = colour && ::isatty(STDOUT_FILENO) == 1,
                                            .colour_err = colour && ::isatty(STDERR_FILENO) == 1,
                                            .columns = columns_of(STDOUT_FILENO)});

@@ -1,10 +1,28 @@
 #include "cli/answers.hpp"
 
+#include "output/csv.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "weight/weigh.hpp"
 
+#include <algorithm>
+
 namespace trayworth::cli {
+namespace {
+
+constexpr auto everything = [](const Stone&, const auto*, bool) { return true; };
+
+} // namespace
+
+std::string Answers::fault_lines(const Diagnostics& diagnostics) {
+    std::string lines;
+    for (const Diagnostic& diagnostic : diagnostics) {
+        output::JsonWriter json(lines, output::Layout::compact);
+        output::write_diagnostic(json, diagnostic);
+        lines += "\n";
+    }
+    return lines;
+}
 
 output::JsonWriter Answers::writer(std::string& out) const {
     const bool pretty = rendering_.format == Format::json;
@@ -14,6 +32,13 @@ output::JsonWriter Answers::writer(std::string& out) const {
 Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& diagnostics) const {
     Answer answer;
     answer.refused = true;
+    if (rendering_.faults) {
+        answer.faults = fault_lines(diagnostics);
+    }
+    if (rendering_.format == Format::csv) {
+        answer.out = output::csv_refused(id, diagnostics);
+        return answer;
+    }
     if (rendering_.format != Format::text) {
         output::JsonWriter json = writer(answer.out);
         output::write_refused(json, id, diagnostics);
@@ -21,6 +46,7 @@ Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& 
     }
     if (!rendering_.in_full) {
         answer.out = output::refused_line(id, diagnostics, rendering_.out);
+        answer.share.emplace(Share{output::row_of(id, diagnostics), 0, {}, {}});
     }
     for (const Diagnostic& diagnostic : diagnostics) {
         answer.err += output::diagnostic_text(diagnostic, rendering_.err);
@@ -37,22 +63,31 @@ Answer ValueAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         },
         [&](output::JsonWriter& json, const Stone& stone, const valuation::Valuation& valuation,
             const Diagnostics& warnings) {
-            output::write_valued(json, stone, valuation, matrix, warnings);
+            if (rendering().brief) {
+                output::write_valued_briefly(json, stone, valuation, matrix);
+            } else {
+                output::write_valued(json, stone, valuation, matrix, warnings);
+            }
         },
-        [&](const Stone& stone, const valuation::Valuation& valuation,
-            const Diagnostics& warnings) {
-            return rendering().in_full
-                       ? output::valued_text(stone, valuation, matrix, warnings, rendering().out)
-                       : output::tray_line(stone, valuation, matrix, warnings, rendering().out);
+        [&](const Stone& stone, const valuation::Valuation& valuation, const Diagnostics& warnings,
+            Answer& answer) {
+            if (rendering().format == Format::csv) {
+                answer.out = output::csv_valued(stone, valuation, matrix, warnings);
+            } else if (rendering().in_full) {
+                answer.out =
+                    output::valued_text(stone, valuation, matrix, warnings, rendering().out);
+            } else {
+                answer.out = output::tray_line(stone, valuation, matrix, warnings, rendering().out);
+                answer.share.emplace(Share{output::row_of(stone, valuation, warnings),
+                                           valuation.likely, valuation.outer, valuation.effects});
+            }
+        },
+        [&](const Stone& stone, const valuation::Valuation* valuation, bool warned) {
+            const valuation::Candidate candidate{stone, valuation, warned};
+            return std::all_of(only_.begin(), only_.end(), [&](const auto& condition) {
+                return valuation::matches(condition, candidate);
+            });
         });
-}
-
-std::string ValueAnswers::heading() const {
-    return output::tray_heading(request_.matrix, request_.level, rendering().out);
-}
-
-std::string ValueAnswers::footing() const {
-    return output::tray_footing(request_.matrix, rendering().out);
 }
 
 Answer WeighAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
@@ -60,14 +95,15 @@ Answer WeighAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         frame, defaults, weight::weigh,
         [](output::JsonWriter& json, const Stone& stone, const weight::Weight& weight,
            const Diagnostics& warnings) { output::write_weighed(json, stone, weight, warnings); },
-        [&](const Stone& stone, const weight::Weight& weight, const Diagnostics& warnings) {
-            return output::weighed_text(stone, weight, warnings, rendering().out);
-        });
+        [&](const Stone& stone, const weight::Weight& weight, const Diagnostics& warnings,
+            Answer& answer) {
+            answer.out = output::weighed_text(stone, weight, warnings, rendering().out);
+        },
+        everything);
 }
 
 Answer CheckAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
-    Diagnostics warnings_found;
-    Answer answer = respond(
+    return respond(
         frame, defaults,
         [](const Stone& stone, Diagnostics& diagnostics) {
             std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
@@ -80,14 +116,12 @@ Answer CheckAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         },
         [](output::JsonWriter& json, const Stone& stone, const weight::Weight&,
            const Diagnostics& warnings) { output::write_sound(json, stone, warnings); },
-        [&](const Stone&, const weight::Weight&, const Diagnostics& warnings) {
-            warnings_found = warnings;
-            return std::string();
-        });
-    for (const Diagnostic& warning : warnings_found) {
-        answer.err += output::diagnostic_text(warning, rendering().err);
-    }
-    return answer;
+        [&](const Stone&, const weight::Weight&, const Diagnostics& warnings, Answer& answer) {
+            for (const Diagnostic& warning : warnings) {
+                answer.err += output::diagnostic_text(warning, rendering().err);
+            }
+        },
+        everything);
 }
 
 } // namespace trayworth::cli

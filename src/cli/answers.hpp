@@ -8,31 +8,47 @@
 #include "io/record_reader.hpp"
 #include "output/json_writer.hpp"
 #include "output/text.hpp"
+#include "output/tray_text.hpp"
+#include "valuation/selection.hpp"
 #include "valuation/value.hpp"
 
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <utility>
+#include <vector>
 
 namespace trayworth::cli {
 
-enum class Format { text, json, ndjson };
+enum class Format { text, json, ndjson, csv };
 
 // How answers are to be written down.
 struct Rendering {
     Format format = Format::text;
     bool in_full = true; // text only: a stone in full, or one line for it
     int depth = 0;       // json only: how deep a record stands in its document
+    bool brief = false;  // json and ndjson only: without the reasons
+    bool faults = false; // whether diagnostics are wanted as NDJSON too
     output::TextStyle out;
     output::TextStyle err;
 };
 
+// What a stone brings to the table and the total of its tray.
+struct Share {
+    output::TrayRow row;
+    double likely = 0;
+    valuation::Interval outer;
+    std::vector<valuation::Effect> effects;
+};
+
 struct Answer {
-    std::string out; // without the separator that follows it
-    std::string err; // the diagnostics, where the format does not hold them itself
+    std::string out;    // without the separator that follows it
+    std::string err;    // the diagnostics, where the format does not hold them itself
+    std::string faults; // the diagnostics as NDJSON, where they are wanted so
     std::size_t warnings = 0;
     bool refused = false;
+    bool left_out = false;      // it was not asked for: nothing is to be written
+    std::optional<Share> share; // of a stone or a refused record, where a table or total is made
 };
 
 class Answers {
@@ -45,9 +61,8 @@ public:
 
     // `defaults` are the tray's, where there is one.
     [[nodiscard]] virtual Answer answer(const io::Frame& frame, const Stone* defaults) const = 0;
-    // Around the lines of a table; text only.
-    [[nodiscard]] virtual std::string heading() const { return {}; }
-    [[nodiscard]] virtual std::string footing() const { return {}; }
+    // By which matrix and level stones are valued; null where they are not.
+    [[nodiscard]] virtual const valuation::Request* request() const { return nullptr; }
 
     // The answer to a record with an error among its diagnostics.
     [[nodiscard]] Answer refuse(const std::optional<std::string>& id,
@@ -60,19 +75,16 @@ protected:
     // Reads the record, computes its answer and writes it.
     //   compute(stone, diagnostics)            an optional; nothing after an error
     //   write(json, stone, result, warnings)   as JSON
-    //   text(stone, result, warnings)          as text
-    template<class Compute, class Write, class Text>
+    //   text(stone, result, warnings, answer)  as text or CSV, into the answer
+    //   wanted(stone, result or nullptr, warned)
+    template<class Compute, class Write, class Text, class Wanted>
     Answer respond(const io::Frame& frame,
                    const Stone* defaults,
                    Compute compute,
                    Write write,
-                   Text text) const {
+                   Text text,
+                   Wanted wanted) const {
         Diagnostics diagnostics;
-        if (frame.broken) {
-            diagnostics.push_back(*frame.broken);
-            diagnostics.back().file = file_;
-            return refuse(std::nullopt, diagnostics);
-        }
         const io::ReadRecord record = io::read_record(frame, defaults, file_, diagnostics);
         decltype(compute(record.stone, diagnostics)) result;
         if (record.accepted) {
@@ -80,13 +92,21 @@ protected:
             result = compute(record.stone, diagnostics);
             io::place_in_frame(diagnostics, from, frame, file_);
         }
+        if (!wanted(record.stone, result ? &*result : nullptr, !diagnostics.empty())) {
+            Answer answer;
+            answer.left_out = true;
+            return answer;
+        }
         if (!result) {
             return refuse(record.stone.id, diagnostics);
         }
         Answer answer;
         answer.warnings = diagnostics.size();
-        if (rendering_.format == Format::text) {
-            answer.out = text(record.stone, *result, diagnostics);
+        if (rendering_.faults) {
+            answer.faults = fault_lines(diagnostics);
+        }
+        if (rendering_.format == Format::text || rendering_.format == Format::csv) {
+            text(record.stone, *result, diagnostics, answer);
         } else {
             output::JsonWriter json = writer(answer.out);
             write(json, record.stone, *result, diagnostics);
@@ -96,6 +116,7 @@ protected:
 
 private:
     [[nodiscard]] output::JsonWriter writer(std::string& out) const;
+    [[nodiscard]] static std::string fault_lines(const Diagnostics& diagnostics);
 
     Rendering rendering_;
     std::string file_;
@@ -103,14 +124,18 @@ private:
 
 class ValueAnswers : public Answers {
 public:
-    ValueAnswers(Rendering rendering, std::string file, valuation::Request request)
-        : Answers(rendering, std::move(file)), request_(request) {}
+    // `only` are the conditions that a stone has to meet to be answered.
+    ValueAnswers(Rendering rendering,
+                 std::string file,
+                 valuation::Request request,
+                 std::vector<valuation::Condition> only)
+        : Answers(rendering, std::move(file)), request_(request), only_(std::move(only)) {}
     [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
-    [[nodiscard]] std::string heading() const override;
-    [[nodiscard]] std::string footing() const override;
+    [[nodiscard]] const valuation::Request* request() const override { return &request_; }
 
 private:
     valuation::Request request_;
+    std::vector<valuation::Condition> only_;
 };
 
 class WeighAnswers : public Answers {

@@ -19,6 +19,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <thread>
 #include <utility>
 #include <vector>
 
@@ -49,6 +50,14 @@ struct Options {
     std::size_t trials = 0;
     std::uint64_t seed = 1;
     bool reasons = false;
+    bool brief = false;
+    bool total = false;
+    bool fail_fast = false;
+    bool quiet = false;
+    std::size_t jobs = 0; // 0: the processors there are
+    std::string sort;
+    std::vector<std::string> only;
+    std::string errors;
     std::string schema;
     // weigh without a record
     std::string outline;
@@ -76,7 +85,10 @@ std::string counted(std::size_t number, std::string_view what) {
 }
 
 Format format_of(const std::string& name) {
-    return name == "json" ? Format::json : name == "ndjson" ? Format::ndjson : Format::text;
+    return name == "json"     ? Format::json
+           : name == "ndjson" ? Format::ndjson
+           : name == "csv"    ? Format::csv
+                              : Format::text;
 }
 
 class Program {
@@ -129,7 +141,7 @@ private:
                                   [this] { return this->value(); });
         add_file(value);
         add_matrix(value);
-        add_format(value);
+        add_format(value, {"text", "json", "ndjson", "csv"});
         value.add_option("--level", options_.level, "Market level, one that the matrix has")
             ->type_name("NAME");
         value
@@ -140,12 +152,29 @@ private:
         value.add_option("--seed", options_.seed, "Seed of the simulation")->type_name("NUMBER");
         value.add_flag("--reasons", options_.reasons,
                        "Text: each stone of a tray in full, not one line for it");
+        value.add_flag("--brief", options_.brief,
+                       "JSON: id, name, weight and value, without the reasons");
+        value.add_flag("--total", options_.total, "What the stones sum to, and not the stones");
+        value
+            .add_option("--only", options_.only,
+                        "Only stones that meet a condition, as fault=crack or \"likely>=100\"; "
+                        "repeat it for more")
+            ->type_name("CONDITION")
+            ->expected(1)
+            ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+        value
+            .add_option("--sort", options_.sort,
+                        "Text: order of the lines: id, name, weight, likely or range, with - in "
+                        "front for the largest first")
+            ->type_name("KEY");
+        add_stream(value);
 
         CLI::App& weigh =
             command(app, "weigh", "Weigh stones: by the scale, or estimated from dimensions",
                     [this] { return this->weigh(); });
         add_file(weigh);
-        add_format(weigh);
+        add_format(weigh, {"text", "json", "ndjson"});
+        add_stream(weigh);
         const std::string no_record = "No record: ";
         weigh.add_option("--outline", options_.outline, no_record + "round, oval, pear, ...")
             ->type_name("NAME");
@@ -173,7 +202,8 @@ private:
         CLI::App& check = command(app, "check", "Check records or a matrix without valuing",
                                   [this] { return this->check(); });
         add_file(check);
-        add_format(check);
+        add_format(check, {"text", "json", "ndjson"});
+        add_stream(check);
 
         CLI::App& matrix = *app.add_subcommand("matrix", "Work with a price matrix");
         matrix.require_subcommand(1);
@@ -208,10 +238,22 @@ private:
                        "The price matrix; without it, the built-in demonstration")
             ->type_name("FILE");
     }
-    void add_format(CLI::App& sub) {
-        sub.add_option("--format", options_.format, "text, json or ndjson")
+    void add_format(CLI::App& sub, const std::vector<std::string>& formats) {
+        sub.add_option("--format", options_.format, "Form of the answer")
             ->type_name("NAME")
-            ->check(CLI::IsMember({"text", "json", "ndjson"}));
+            ->check(CLI::IsMember(formats));
+    }
+    void add_stream(CLI::App& sub) {
+        constexpr std::size_t most_jobs = 1024;
+        sub.add_option("--jobs", options_.jobs,
+                       "Threads; without it, the processors there are. The output is the same")
+            ->type_name("NUMBER")
+            ->check(CLI::Range(std::size_t{1}, most_jobs));
+        sub.add_flag("--fail-fast", options_.fail_fast, "Stop at the first record that is refused");
+        sub.add_option("--errors", options_.errors, "Write the diagnostics to a file, as NDJSON")
+            ->type_name("FILE");
+        sub.add_flag("--quiet", options_.quiet,
+                     "Neither progress nor the summary on standard error");
     }
 
     static const CLI::App* deepest(const CLI::App& app) {
@@ -268,7 +310,10 @@ private:
         return answer([&](const Rendering& rendering) -> std::unique_ptr<Answers> {
             return std::make_unique<ValueAnswers>(
                 rendering, label(options_.file),
-                valuation::Request{matrix, level, options_.trials, options_.seed});
+                valuation::Request{matrix, level, options_.trials, options_.seed,
+                                   rendering.brief ? valuation::Explain::no
+                                                   : valuation::Explain::yes},
+                conditions());
         });
     }
 
@@ -298,7 +343,7 @@ private:
         Rendering rendering = rendering_for(framer.shape());
         rendering.in_full = true;
         const CheckAnswers answers(rendering, label(options_.file));
-        const Tally tally = answer_all(framer, answers, around_.out, around_.err);
+        const Tally tally = stream(framer, answers, std::nullopt);
         if (format_of(options_.format) == Format::text && !tally.unreadable) {
             around_.out.write(fmt::format("{}: {}, {} refused, {}\n",
                                           output::safe(label(options_.file)),
@@ -373,6 +418,7 @@ private:
     public:
         explicit Borrowed(io::ByteSource& source) : source_(source) {}
         std::size_t read(char* data, std::size_t size) override { return source_.read(data, size); }
+        [[nodiscard]] std::optional<std::size_t> size() const override { return source_.size(); }
 
     private:
         io::ByteSource& source_;
@@ -403,9 +449,12 @@ private:
             format = Format::ndjson; // NDJSON in, NDJSON out
         }
         const bool nested = shape == io::Shape::tray || shape == io::Shape::array;
-        return {.format = format,
-                .in_full = options_.reasons || shape == io::Shape::single,
+        const bool brief = options_.brief && format != Format::text && format != Format::csv;
+        return {.format = options_.total ? Format::text : format,
+                .in_full = !options_.total && (options_.reasons || shape == io::Shape::single),
                 .depth = format == Format::json && nested ? 1 : 0,
+                .brief = brief && !options_.total,
+                .faults = !options_.errors.empty(),
                 .out = {around_.columns, around_.colour_out},
                 .err = {around_.columns, around_.colour_err}};
     }
@@ -415,7 +464,58 @@ private:
         const std::unique_ptr<io::ByteSource> source = open(options_.file);
         io::Framer framer(*source, is_by_lines(options_.file));
         const std::unique_ptr<Answers> answers = make(rendering_for(framer.shape()));
-        return status_of(answer_all(framer, *answers, around_.out, around_.err));
+        const Tally tally = stream(framer, *answers, source->size());
+        if (framer.shape() != io::Shape::single && !options_.quiet && !tally.unreadable) {
+            around_.err.write(fmt::format(
+                "{} {}, {} refused, {} with warnings\n", tally.records - tally.refused,
+                answers->request() != nullptr ? "valued" : "weighed", tally.refused, tally.warned));
+        }
+        return status_of(tally);
+    }
+
+    Tally stream(io::Framer& framer, const Answers& answers, std::optional<std::size_t> size) {
+        std::optional<io::FileSink> faults;
+        if (!options_.errors.empty()) {
+            faults.emplace(options_.errors);
+        }
+        const bool looked_at = around_.err_is_terminal && !options_.quiet;
+        Progress progress(around_.err, looked_at && !around_.out_is_terminal, size);
+        StreamOptions options;
+        options.jobs = options_.jobs > 0
+                           ? options_.jobs
+                           : std::max<std::size_t>(1, std::thread::hardware_concurrency());
+        options.fail_fast = options_.fail_fast;
+        options.total_only =
+            options_.total ? std::optional(format_of(options_.format)) : std::nullopt;
+        options.order = order();
+        options.faults = faults ? &*faults : nullptr;
+        options.progress = &progress;
+        const Tally tally = answer_all(framer, answers, options, around_.out, around_.err);
+        progress.clear();
+        return tally;
+    }
+
+    [[nodiscard]] std::vector<valuation::Condition> conditions() const {
+        std::vector<valuation::Condition> all;
+        for (const std::string& text : options_.only) {
+            valuation::Parsed<valuation::Condition> parsed = valuation::condition_from(text);
+            if (!parsed.value) {
+                throw Refusal("--only: " + parsed.error);
+            }
+            all.push_back(std::move(*parsed.value));
+        }
+        return all;
+    }
+
+    [[nodiscard]] valuation::Order order() const {
+        if (options_.sort.empty()) {
+            return {};
+        }
+        const valuation::Parsed<valuation::Order> parsed = valuation::order_from(options_.sort);
+        if (!parsed.value) {
+            throw Refusal("--sort: " + parsed.error);
+        }
+        return *parsed.value;
     }
 
     static int status_of(const Tally& tally) {

@@ -15,6 +15,8 @@ struct Surroundings {
     io::ByteSink& out;
     io::ByteSink& err;
     bool in_is_terminal = false;
+    bool out_is_terminal = false;
+    bool err_is_terminal = false;
     bool colour_out = false; // whether colours may be written
     bool colour_err = false;
     std::size_t columns = 80; // of the terminal

@@ -1,80 +1,333 @@
 #include "cli/stream.hpp"
 
+#include "cli/workers.hpp"
 #include "io/record_reader.hpp"
+#include "output/csv.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
+#include "output/tray_text.hpp"
+#include "valuation/total.hpp"
 
-#include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 namespace trayworth::cli {
 namespace {
 
 constexpr std::size_t flush_at = 65536;
+// A tray of so many rows is laid out as a table; a longer one is written as it comes.
+constexpr std::size_t most_rows_laid_out = 10000;
 
 // Puts answers together into one document of the format asked for.
 class Document {
 public:
-    Document(io::Shape shape, const Answers& answers, io::ByteSink& out, io::ByteSink& err)
-        : answers_(answers), out_(out), err_(err),
-          array_(answers.rendering().format == Format::json &&
-                 (shape == io::Shape::tray || shape == io::Shape::array)),
-          table_(answers.rendering().format == Format::text && !answers.rendering().in_full) {}
+    Document(io::Shape shape,
+             const Answers& answers,
+             const StreamOptions& options,
+             io::ByteSink& out,
+             io::ByteSink& err)
+        : answers_(answers), options_(options), format_(answers.rendering().format), out_(out),
+          err_(err), array_(format_ == Format::json &&
+                            (shape == io::Shape::tray || shape == io::Shape::array)) {
+        const valuation::Request* request = answers.request();
+        if (format_ == Format::text && !answers.rendering().in_full && request != nullptr) {
+            table_.emplace(request->matrix, request->level);
+        }
+    }
 
     void begin() {
         if (array_) {
             text_ = "[";
-        } else if (table_) {
-            text_ = answers_.heading();
+        } else if (format_ == Format::csv) {
+            text_ = output::csv_header();
         }
     }
 
-    void add(const Answer& answer) {
-        if (array_) {
-            text_ += first_ ? "\n  " : ",\n  ";
-        } else if (!first_ && !table_ && answers_.rendering().format == Format::text &&
-                   !answer.out.empty()) {
-            text_ += "\n";
+    void add(Answer answer) {
+        if (options_.faults != nullptr && !answer.faults.empty()) {
+            options_.faults->write(answer.faults);
         }
-        text_ += answer.out;
-        if (!array_ && answers_.rendering().format != Format::text) {
-            text_ += "\n";
-        }
-        first_ = false;
         if (!answer.err.empty()) {
             flush(); // so that a diagnostic follows what was answered before it
             err_.write(answer.err);
-        } else if (text_.size() > flush_at) {
-            flush();
         }
+        if (answer.left_out) {
+            if (table_) {
+                table_->leave_out();
+            }
+            return;
+        }
+        if (answer.share) {
+            sum(*answer.share);
+        }
+        if (options_.total_only) {
+            return;
+        }
+        if (table_) {
+            add_row(std::move(answer));
+            return;
+        }
+        write(answer.out);
     }
 
     void end() {
         if (array_) {
             text_ += first_ ? "]\n" : "\n]\n";
+        } else if (options_.total_only) {
+            text_ = total();
         } else if (table_) {
-            text_ += answers_.footing();
+            table_->sort(options_.order);
+            text_ += table_->text(sum_.sources() > 0 ? std::optional(sum_total()) : std::nullopt,
+                                  answers_.rendering().out);
+        } else if (rows_streamed_) {
+            text_ += "\n" + total_sentences() +
+                     output::tray_footing(answers_.request()->matrix, answers_.rendering().out);
         }
         flush();
     }
 
 private:
+    void sum(const Share& share) {
+        if (share.row.refused) {
+            ++refused_;
+        } else {
+            sum_.add(share.likely, share.effects, share.outer);
+        }
+    }
+
+    void add_row(Answer answer) {
+        const bool sorted = options_.order.key != valuation::SortKey::as_given;
+        if (!sorted && waiting_.size() == most_rows_laid_out) {
+            const valuation::Request& request = *answers_.request();
+            text_ += output::tray_heading(request.matrix, request.level, answers_.rendering().out);
+            for (const std::string& line : waiting_) {
+                write(line);
+            }
+            waiting_.clear();
+            table_.reset();
+            rows_streamed_ = true;
+            write(answer.out);
+            return;
+        }
+        if (!sorted) {
+            waiting_.push_back(std::move(answer.out));
+        }
+        table_->add(std::move(answer.share->row));
+    }
+
+    void write(const std::string& answer) {
+        if (array_) {
+            text_ += first_ ? "\n  " : ",\n  ";
+        } else if (!first_ && format_ == Format::text && !rows_streamed_ && !answer.empty()) {
+            text_ += "\n";
+        }
+        text_ += answer;
+        if (!array_ && (format_ == Format::json || format_ == Format::ndjson)) {
+            text_ += "\n";
+        }
+        first_ = false;
+        if (text_.size() > flush_at) {
+            flush();
+        }
+    }
+
+    [[nodiscard]] valuation::Total sum_total() const {
+        return sum_.total(answers_.request()->matrix.coverage_factor);
+    }
+
+    [[nodiscard]] std::string total_sentences() const {
+        return output::total_text(sum_total(), refused_, answers_.request()->matrix,
+                                  answers_.rendering().out);
+    }
+
+    [[nodiscard]] std::string total() const {
+        if (*options_.total_only == Format::text) {
+            return total_sentences();
+        }
+        std::string text;
+        output::JsonWriter json(text, *options_.total_only == Format::json
+                                          ? output::Layout::pretty
+                                          : output::Layout::compact);
+        const valuation::Request& request = *answers_.request();
+        output::write_total(json, sum_total(), refused_, request.matrix, request.level);
+        return text + "\n";
+    }
+
     void flush() {
+        if (text_.empty()) {
+            return;
+        }
+        if (options_.progress != nullptr) {
+            options_.progress->clear();
+        }
         out_.write(text_);
         text_.clear();
     }
 
     const Answers& answers_;
+    const StreamOptions& options_;
+    Format format_;
     io::ByteSink& out_;
     io::ByteSink& err_;
     std::string text_;
     bool array_;
-    bool table_;
+    std::optional<output::TrayTable> table_;
+    std::vector<std::string> waiting_; // the same rows as lines, should there be too many of them
+    bool rows_streamed_ = false;
+    valuation::TrayTotal sum_;
+    std::size_t refused_ = 0;
     bool first_ = true;
+};
+
+// Frames with a copy of their text, so that they outlive the framer's buffer.
+class Batch {
+public:
+    void add(const io::Frame& frame) {
+        items_.push_back({text_.size(), frame.before.size(), frame.text.size(), frame.pointer,
+                          frame.origin, frame.broken});
+        text_ += frame.before;
+        text_ += frame.text;
+    }
+    [[nodiscard]] bool is_full() const { return text_.size() >= full; }
+    [[nodiscard]] bool is_empty() const { return items_.empty(); }
+
+    [[nodiscard]] std::vector<Answer> answered(const Answers& answers,
+                                               const Stone* defaults) const {
+        std::vector<Answer> found;
+        found.reserve(items_.size());
+        const std::string_view text(text_);
+        for (const Item& item : items_) {
+            io::Frame frame;
+            frame.before = text.substr(item.begin, item.before);
+            frame.text = text.substr(item.begin + item.before, item.length);
+            frame.pointer = item.pointer;
+            frame.origin = item.origin;
+            frame.broken = item.broken;
+            found.push_back(answers.answer(frame, defaults));
+        }
+        return found;
+    }
+
+private:
+    static constexpr std::size_t full = std::size_t{256} * 1024;
+
+    struct Item {
+        std::size_t begin = 0;
+        std::size_t before = 0;
+        std::size_t length = 0;
+        std::string pointer;
+        Position origin;
+        std::optional<Diagnostic> broken;
+    };
+    std::string text_;
+    std::vector<Item> items_;
+};
+
+// Reads, answers and writes; keeps the tally.
+class Stream {
+public:
+    Stream(io::Framer& framer,
+           const Answers& answers,
+           const Stone* defaults,
+           const StreamOptions& options,
+           Document& document,
+           Tally& tally)
+        : framer_(framer), answers_(answers), defaults_(defaults), options_(options),
+          document_(document), tally_(tally) {}
+
+    void run() {
+        if (options_.jobs <= 1) {
+            while (!stopped_) {
+                const std::optional<io::Frame> frame = framer_.next();
+                if (!frame) {
+                    return;
+                }
+                bytes_ += frame->text.size();
+                add(answers_.answer(*frame, defaults_));
+            }
+            return;
+        }
+        run_on_threads();
+    }
+
+    void add(Answer answer) {
+        ++tally_.records;
+        tally_.refused += answer.refused ? 1 : 0;
+        tally_.warned += answer.warnings > 0 ? 1 : 0;
+        tally_.warnings += answer.warnings;
+        stopped_ = options_.fail_fast && answer.refused;
+        document_.add(std::move(answer));
+        if (options_.progress != nullptr && tally_.records % records_between_looks == 0) {
+            options_.progress->update(tally_.records, bytes_);
+        }
+    }
+
+    [[nodiscard]] bool stopped() const { return stopped_; }
+
+private:
+    static constexpr std::size_t records_between_looks = 256;
+
+    // Threads are started only once there is more than one batch of work.
+    void run_on_threads() {
+        std::optional<Workers<std::vector<Answer>>> workers;
+        bool more = true;
+        while (more && !stopped_) {
+            Batch batch;
+            more = fill(batch);
+            if (!workers && !more) {
+                add_all(batch.answered(answers_, defaults_));
+                return;
+            }
+            if (!workers) {
+                workers.emplace(options_.jobs);
+            }
+            workers->submit(
+                [this, work = std::move(batch)] { return work.answered(answers_, defaults_); });
+            while (!stopped_ && workers->outstanding() > (more ? 2 * options_.jobs : 0)) {
+                add_all(workers->take());
+            }
+        }
+    }
+
+    bool fill(Batch& batch) {
+        while (!batch.is_full()) {
+            const std::optional<io::Frame> frame = framer_.next();
+            if (!frame) {
+                return false;
+            }
+            bytes_ += frame->text.size();
+            batch.add(*frame);
+        }
+        return true;
+    }
+
+    void add_all(std::vector<Answer> found) {
+        for (Answer& answer : found) {
+            if (stopped_) {
+                return;
+            }
+            add(std::move(answer));
+        }
+    }
+
+    io::Framer& framer_;
+    const Answers& answers_;
+    const Stone* defaults_;
+    const StreamOptions& options_;
+    Document& document_;
+    Tally& tally_;
+    std::size_t bytes_ = 0;
+    bool stopped_ = false;
 };
 
 } // namespace
 
-Tally answer_all(io::Framer& framer, const Answers& answers, io::ByteSink& out, io::ByteSink& err) {
+Tally answer_all(io::Framer& framer,
+                 const Answers& answers,
+                 const StreamOptions& options,
+                 io::ByteSink& out,
+                 io::ByteSink& err) {
     Tally tally;
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {
@@ -88,22 +341,15 @@ Tally answer_all(io::Framer& framer, const Answers& answers, io::ByteSink& out, 
             return tally;
         }
     }
-    Document document(framer.shape(), answers, out, err);
+    Document document(framer.shape(), answers, options, out, err);
     document.begin();
-    const auto add = [&](const Answer& answer) {
-        document.add(answer);
-        ++tally.records;
-        tally.refused += answer.refused ? 1 : 0;
-        tally.warnings += answer.warnings;
-    };
-    while (const std::optional<io::Frame> frame = framer.next()) {
-        add(answers.answer(*frame, defaults ? &*defaults : nullptr));
-    }
-    if (defaults && !framer.envelope().tail.empty()) {
+    Stream stream(framer, answers, defaults ? &*defaults : nullptr, options, document, tally);
+    stream.run();
+    if (defaults && !stream.stopped() && !framer.envelope().tail.empty()) {
         // What stands after the stones of a tray is known only now.
         Diagnostics diagnostics;
         if (!io::read_tray(framer.envelope(), answers.file(), diagnostics)) {
-            add(answers.refuse(std::nullopt, diagnostics));
+            stream.add(answers.refuse(std::nullopt, diagnostics));
         }
     }
     document.end();

@@ -3,6 +3,7 @@
 #include <cerrno>
 #include <cstring>
 #include <fcntl.h>
+#include <sys/stat.h>
 #include <unistd.h>
 #include <utility>
 
@@ -45,6 +46,12 @@ std::size_t FileSource::read(char* data, std::size_t size) {
     }
 }
 
+std::optional<std::size_t> FileSource::size() const {
+    struct stat status {};
+    const bool regular = ::fstat(descriptor_, &status) == 0 && S_ISREG(status.st_mode);
+    return regular ? std::optional(static_cast<std::size_t>(status.st_size)) : std::nullopt;
+}
+
 DescriptorSink::DescriptorSink(int descriptor, std::string name)
     : name_(std::move(name)), descriptor_(descriptor) {}
 
@@ -57,6 +64,28 @@ void DescriptorSink::write(std::string_view bytes) {
             throw FileError(fmt::format("cannot write {}: {}", name_, reason()));
         }
     }
+}
+
+namespace {
+
+int create(const std::string& path) {
+    constexpr mode_t mode = 0666; // less the user's mask
+    const int descriptor = ::open(path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, mode);
+    if (descriptor < 0) {
+        throw FileError(fmt::format("cannot create {}: {}", path, reason()));
+    }
+    return descriptor;
+}
+
+} // namespace
+
+FileSink::FileSink(const std::string& path) : FileSink(path, create(path)) {}
+
+FileSink::FileSink(const std::string& path, int descriptor)
+    : DescriptorSink(descriptor, path), descriptor_(descriptor) {}
+
+FileSink::~FileSink() {
+    ::close(descriptor_);
 }
 
 std::string read_all(ByteSource& source) {

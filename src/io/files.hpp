@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <string_view>
@@ -22,6 +23,8 @@ public:
     virtual ~ByteSource() = default;
     // Up to `size` bytes into `data`; 0 only at the end. Throws FileError.
     virtual std::size_t read(char* data, std::size_t size) = 0;
+    // Of the whole, in bytes, where that is known.
+    [[nodiscard]] virtual std::optional<std::size_t> size() const { return std::nullopt; }
 };
 
 class ByteSink {
@@ -41,6 +44,7 @@ public:
     FileSource(int descriptor, std::string name);
     ~FileSource() override;
     std::size_t read(char* data, std::size_t size) override;
+    [[nodiscard]] std::optional<std::size_t> size() const override;
 
 private:
     std::string name_;
@@ -55,6 +59,18 @@ public:
 
 private:
     std::string name_;
+    int descriptor_;
+};
+
+// A file by its path, made anew.
+class FileSink : public DescriptorSink {
+public:
+    explicit FileSink(const std::string& path);
+    ~FileSink() override;
+
+private:
+    FileSink(const std::string& path, int descriptor);
+
     int descriptor_;
 };
 

@@ -97,12 +97,14 @@ public:
         }
         known_only(root, "", OwnFields::allowed,
                    {"format", "name", "invented", "currency", "as_of", "market_level", "provenance",
-                    "coverage", "brightness", "market_levels", "grids", "factors", "rounding"});
+                    "coverage", "common", "brightness", "market_levels", "grids", "factors",
+                    "rounding"});
         read_head(root, matrix);
         read_levels(root, matrix);
         read_grids(root, matrix);
         read_factors(root, matrix);
         read_rounding(root, matrix);
+        read_common(root, matrix);
         return matrix;
     }
 
@@ -274,7 +276,7 @@ private:
         }
         for (const auto& [key, spread] : value.items()) {
             if (const auto found = spread_at(spread, pointer + "/" + pointer_token(key))) {
-                entries.push_back({key, *found});
+                entries.emplace_back(key, *found);
             }
         }
         return entries;
@@ -725,6 +727,23 @@ private:
             rule.kinds.push_back(std::move(fault));
         }
         return rule;
+    }
+
+    void read_common(const json& root, pricing::Matrix& matrix) {
+        const auto common = root.find("common");
+        if (common == root.end() || !is_object(*common, "/common", "\"common\"")) {
+            return;
+        }
+        known_only(*common, "/common", OwnFields::refused,
+                   {"prices", "factors", "market_level", "grading", "measuring"});
+        for (std::size_t kind = 0; kind < matrix.common.size(); ++kind) {
+            const std::string name(pricing::input_kind_names[kind]);
+            if (const auto found = common->find(name); found != common->end()) {
+                if (const auto share = number_at(*found, "/common/" + name, 0, 1)) {
+                    matrix.common[kind] = *share;
+                }
+            }
+        }
     }
 
     void read_rounding(const json& root, pricing::Matrix& matrix) {

@@ -1223,6 +1223,11 @@ ReadRecord read_record(const Frame& frame,
                        const Stone* defaults,
                        const std::string& file,
                        Diagnostics& diagnostics) {
+    if (frame.broken) {
+        diagnostics.push_back(*frame.broken);
+        diagnostics.back().file = file;
+        return {};
+    }
     const std::size_t from = diagnostics.size();
     const std::string_view text = frame.text;
     ReadRecord record{defaults == nullptr ? Stone{} : *defaults};

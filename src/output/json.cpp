@@ -1,11 +1,10 @@
 #include "output/json.hpp"
 
+#include "core/decimal.hpp"
 #include "core/nomenclature.hpp"
 #include "output/statement.hpp"
 #include "weight/calibrated.hpp"
 #include "weight/carats.hpp"
-
-#include <charconv>
 
 #include <fmt/format.h>
 
@@ -32,15 +31,6 @@ void write_texts(JsonWriter& json, std::string_view name, const std::vector<std:
     json.end_array();
 }
 
-// Seven significant digits: more than any of these uncertainties is known to. (stod would depend on
-// the locale.)
-double seven_digits(double value) {
-    const std::string digits = fmt::format("{:.7g}", value);
-    double rounded = 0;
-    std::from_chars(digits.data(), digits.data() + digits.size(), rounded);
-    return rounded;
-}
-
 void write_name(JsonWriter& json, const Stone& stone, const Nomenclature& nomenclature) {
     write_text_or_null(json, "id", stone.id);
     json.member("name", nomenclature.name);
@@ -57,7 +47,7 @@ void write_weight(JsonWriter& json,
     json.key("weight_ct");
     json.begin_object();
     json.member("value", weight.ct.value);
-    json.member("standard_uncertainty", seven_digits(weight.ct.u));
+    json.member("standard_uncertainty", to_significant(weight.ct.u));
     if (limits) {
         json.member("low", limits->low);
         json.member("high", limits->high);
@@ -79,8 +69,8 @@ void write_value(JsonWriter& json,
     json.member("outer_low", money(valuation.outer.low));
     json.member("outer_high", money(valuation.outer.high));
     json.member("coverage", matrix.coverage);
-    json.member("coverage_factor", seven_digits(matrix.coverage_factor));
-    json.member("log_standard_uncertainty", seven_digits(valuation.u));
+    json.member("coverage_factor", to_significant(matrix.coverage_factor));
+    json.member("log_standard_uncertainty", to_significant(valuation.u));
     json.member("currency", matrix.currency.code);
     json.member("market_level", valuation.market_level);
     json.key("rounded");
@@ -103,7 +93,7 @@ void write_simulation(JsonWriter& json,
     json.member("likely", money(simulation.likely));
     json.member("low", money(simulation.range.low));
     json.member("high", money(simulation.range.high));
-    json.member("log_standard_uncertainty", seven_digits(simulation.u));
+    json.member("log_standard_uncertainty", to_significant(simulation.u));
     json.end_object();
 }
 
@@ -129,9 +119,9 @@ void write_reason(JsonWriter& json,
         for (const valuation::CellUsed& cell : row.cells) {
             json.begin_object();
             json.member("pointer", cell.pointer);
-            json.member("weight", seven_digits(cell.weight));
-            json.member("low", seven_digits(cell.low));
-            json.member("high", seven_digits(cell.high));
+            json.member("weight", to_significant(cell.weight));
+            json.member("low", to_significant(cell.low));
+            json.member("high", to_significant(cell.high));
             json.end_object();
         }
         json.end_array();
@@ -145,8 +135,8 @@ void write_budget(JsonWriter& json, const std::vector<valuation::BudgetShare>& b
     for (const valuation::BudgetShare& line : budget) {
         json.begin_object();
         json.member("source", line.source);
-        json.member("share", seven_digits(line.share));
-        json.member("log_standard_uncertainty", seven_digits(line.u));
+        json.member("share", to_significant(line.share));
+        json.member("log_standard_uncertainty", to_significant(line.u));
         json.end_object();
     }
     json.end_array();
@@ -164,8 +154,19 @@ void write_cost(JsonWriter& json,
     json.member("amount", *stone.cost->amount);
     json.member("currency", *stone.cost->currency);
     if (*stone.cost->currency == matrix.currency.code && *stone.cost->amount > 0) {
-        json.member("likely_over_cost", seven_digits(valuation.likely / *stone.cost->amount));
+        json.member("likely_over_cost", to_significant(valuation.likely / *stone.cost->amount));
     }
+    json.end_object();
+}
+
+void write_matrix(JsonWriter& json, const pricing::Matrix& matrix) {
+    json.key("matrix");
+    json.begin_object();
+    json.member("name", matrix.name);
+    json.member("as_of", matrix.as_of);
+    json.member("provenance", matrix.provenance);
+    json.key("invented");
+    json.boolean(matrix.invented);
     json.end_object();
 }
 
@@ -207,9 +208,9 @@ void write_extensions(JsonWriter& json, const Stone& stone) {
 void write_estimate(JsonWriter& json, const weight::Estimate& estimate) {
     json.key("estimate");
     json.begin_object();
-    json.member("weight_ct", seven_digits(estimate.ct.value));
-    json.member("standard_uncertainty", seven_digits(estimate.ct.u));
-    json.member("volume_mm3", seven_digits(estimate.volume.value));
+    json.member("weight_ct", to_significant(estimate.ct.value));
+    json.member("standard_uncertainty", to_significant(estimate.ct.u));
+    json.member("volume_mm3", to_significant(estimate.volume.value));
     json.member("density", estimate.density.value);
     json.member("density_source", estimate.density_source);
     json.key("budget");
@@ -217,10 +218,10 @@ void write_estimate(JsonWriter& json, const weight::Estimate& estimate) {
     for (const weight::BudgetLine& line : estimate.budget) {
         json.begin_object();
         json.member("source", line.source);
-        json.member("value", seven_digits(line.value));
-        json.member("standard_uncertainty", seven_digits(line.u));
-        json.member("contribution_ct", seven_digits(line.contribution));
-        json.member("share", seven_digits(line.share));
+        json.member("value", to_significant(line.value));
+        json.member("standard_uncertainty", to_significant(line.u));
+        json.member("contribution_ct", to_significant(line.contribution));
+        json.member("share", to_significant(line.share));
         json.end_object();
     }
     json.end_array();
@@ -245,8 +246,8 @@ void write_calibrated(JsonWriter& json, const Stone& stone, const weight::Weight
     json.begin_object();
     json.member("length_mm", fit->length.value);
     json.member("width_mm", fit->width.value);
-    json.member("length_off_mm", seven_digits(fit->length_off.value));
-    json.member("width_off_mm", seven_digits(fit->width_off.value));
+    json.member("length_off_mm", to_significant(fit->length_off.value));
+    json.member("width_off_mm", to_significant(fit->width_off.value));
     json.member("tolerance_mm", fit->tolerance.value);
     json.key("fits");
     json.boolean(fit->fits);
@@ -291,19 +292,61 @@ void write_valued(JsonWriter& json,
     }
     json.end_array();
     write_budget(json, valuation.budget);
-    json.key("matrix");
-    json.begin_object();
-    json.member("name", matrix.name);
-    json.member("as_of", matrix.as_of);
-    json.member("provenance", matrix.provenance);
-    json.key("invented");
-    json.boolean(matrix.invented);
-    json.end_object();
+    write_matrix(json, matrix);
     write_cost(json, stone, valuation, matrix);
     json.member("purpose", purpose);
     write_texts(json, "cautions", cautions(stone, valuation.weight, matrix));
     write_diagnostics(json, "warnings", warnings);
     write_extensions(json, stone);
+    json.end_object();
+}
+
+void write_valued_briefly(JsonWriter& json,
+                          const Stone& stone,
+                          const valuation::Valuation& valuation,
+                          const pricing::Matrix& matrix) {
+    json.begin_object();
+    write_text_or_null(json, "id", stone.id);
+    json.member("name", valuation.nomenclature.name);
+    write_weight(json, valuation.weight, std::nullopt);
+    write_value(json, valuation, matrix);
+    json.key("invented");
+    json.boolean(matrix.invented);
+    json.end_object();
+}
+
+void write_total(JsonWriter& json,
+                 const valuation::Total& total,
+                 std::size_t refused,
+                 const pricing::Matrix& matrix,
+                 const pricing::Entry& level) {
+    const auto money = [&matrix](double amount) { return to_money(amount, matrix.currency); };
+    json.begin_object();
+    json.member("stones", total.stones);
+    json.member("refused", refused);
+    json.key("total");
+    json.begin_object();
+    json.member("likely", money(total.likely));
+    json.member("low", money(total.low));
+    json.member("high", money(total.high));
+    json.member("coverage", matrix.coverage);
+    json.member("log_standard_uncertainty", to_significant(total.u));
+    json.member("common_share", to_significant(total.common_share));
+    json.member("currency", matrix.currency.code);
+    json.member("market_level", level.name);
+    json.end_object();
+    json.key("budget");
+    json.begin_array();
+    for (const valuation::SourceShare& source : total.sources) {
+        json.begin_object();
+        json.member("source", source.source);
+        json.member("share", to_significant(source.share));
+        json.member("common", to_significant(source.common));
+        json.end_object();
+    }
+    json.end_array();
+    write_matrix(json, matrix);
+    json.member("purpose", purpose);
     json.end_object();
 }
 

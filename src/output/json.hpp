@@ -5,6 +5,7 @@
 #include "core/stone.hpp"
 #include "output/json_writer.hpp"
 #include "pricing/matrix.hpp"
+#include "valuation/total.hpp"
 #include "valuation/value.hpp"
 #include "weight/weigh.hpp"
 
@@ -19,6 +20,19 @@ void write_valued(JsonWriter& json,
                   const valuation::Valuation& valuation,
                   const pricing::Matrix& matrix,
                   const Diagnostics& warnings);
+
+// Id, name, weight and value alone, and whether the prices are invented.
+void write_valued_briefly(JsonWriter& json,
+                          const Stone& stone,
+                          const valuation::Valuation& valuation,
+                          const pricing::Matrix& matrix);
+
+// What a tray is worth together.
+void write_total(JsonWriter& json,
+                 const valuation::Total& total,
+                 std::size_t refused,
+                 const pricing::Matrix& matrix,
+                 const pricing::Entry& level);
 
 void write_weighed(JsonWriter& json,
                    const Stone& stone,

@@ -4,7 +4,6 @@
 #include "core/diagnostic.hpp"
 #include "core/stone.hpp"
 #include "output/text_parts.hpp"
-#include "output/tray_text.hpp"
 #include "pricing/matrix.hpp"
 #include "valuation/value.hpp"
 #include "weight/weigh.hpp"

@@ -174,6 +174,17 @@ struct Factor {
     std::variant<Category, ShareWeighted, Curve, Faults> rule;
 };
 
+// What an input of a value is, for what stones of one tray have in common.
+enum class InputKind : std::uint8_t {
+    prices,       // the [low, high] of a grid
+    factors,      // the [low, high] of a factor
+    market_level, // the [low, high] of a level
+    grading,      // straddles, shares, another brightness scale
+    measuring,    // weight and dimensions
+};
+inline constexpr std::array<std::string_view, 5> input_kind_names{
+    "prices", "factors", "market_level", "grading", "measuring"};
+
 struct RoundingStep {
     double from = 0;
     double to_nearest = 1;
@@ -194,6 +205,13 @@ struct Matrix {
     std::vector<Grid> grids;
     std::vector<Factor> factors;
     std::vector<RoundingStep> rounding; // ascending
+    // By InputKind: the correlation of such an input between two stones, 0 to 1. What the matrix
+    // does not state is taken as wholly common, which makes a total's range no narrower than it is.
+    std::array<double, input_kind_names.size()> common{1, 1, 1, 1, 1};
+
+    [[nodiscard]] double common_of(InputKind kind) const {
+        return common[static_cast<std::size_t>(kind)];
+    }
 
     [[nodiscard]] const Grid* grid_for(StoneType type, Transparency transparency) const;
     // For display: to the step that its size asks for.

@@ -13,6 +13,7 @@ namespace trayworth::valuation {
 namespace {
 
 using pricing::Entry;
+using pricing::InputKind;
 using pricing::Spread;
 
 template<class... Ts>
@@ -126,7 +127,9 @@ public:
     }
 
     Model build(const weight::Weight& weight, const Entry& level) {
-        variable([&] { return fmt::format("weight ({})", name_of(weight.basis)); }, weight.ct);
+        variable(
+            InputKind::measuring, [&] { return fmt::format("weight ({})", name_of(weight.basis)); },
+            weight.ct);
         price_per_carat();
         for (const pricing::Factor& factor : matrix_.factors) {
             const bool low = factor.stones.admits(*stone_.type, stone_.transparency->low);
@@ -148,8 +151,8 @@ public:
                 row.read = level.name;
                 row.note = "from the matrix's own level, " + matrix_.market_level;
             }
-            add(std::move(row),
-                between(level, level, exactly(0), {&level, 0}, [] { return "market level"; }));
+            add(std::move(row), between(level, level, exactly(0), {&level, 0},
+                                        InputKind::market_level, [] { return "market level"; }));
         }
         return std::move(model_);
     }
@@ -167,23 +170,23 @@ private:
 
     // `source()` names an input for the budget; it is asked only when the value is explained.
     template<class Source>
-    Coordinate variable(Source source, Uncertain input) {
+    Coordinate variable(InputKind kind, Source source, Uncertain input) {
         if (input.u == 0 && !model_.variables.empty()) {
             return exactly(input.value);
         }
-        model_.variables.push_back({explain_ ? std::string(source()) : std::string(), input});
+        model_.variables.push_back({explain_ ? std::string(source()) : std::string(), kind, input});
         return {model_.variables.size() - 1, 0};
     }
 
     // An input that enters twice is one input.
     template<class Source>
-    Coordinate shared(InputId id, Source source, Uncertain input) {
+    Coordinate shared(InputId id, InputKind kind, Source source, Uncertain input) {
         const auto known = std::find_if(shared_.begin(), shared_.end(),
                                         [id](const auto& one) { return one.first == id; });
         if (known != shared_.end()) {
             return known->second;
         }
-        const Coordinate coordinate = variable(source, input);
+        const Coordinate coordinate = variable(kind, source, input);
         shared_.emplace_back(id, coordinate);
         return coordinate;
     }
@@ -191,22 +194,28 @@ private:
     // From the more transparent end of a straddle, 0, to the more opaque one, 1.
     Coordinate transparency() {
         return shared(
-            {&stone_.transparency, 0}, [] { return "grade: transparency"; }, rectangular(0, 1));
+            {&stone_.transparency, 0}, InputKind::grading, [] { return "grade: transparency"; },
+            rectangular(0, 1));
     }
 
     template<class Source>
-    Coordinate spread_variable(InputId id, Source source, const Spread& a, const Spread& b) {
+    Coordinate
+    spread_variable(InputId id, InputKind kind, Source source, const Spread& a, const Spread& b) {
         if (a.log_half == 0 && b.log_half == 0) {
             return exactly(0);
         }
-        return shared(id, source, normal(0, 1 / matrix_.coverage_factor));
+        return shared(id, kind, source, normal(0, 1 / matrix_.coverage_factor));
     }
 
     template<class Source>
-    BetweenWords between(
-        const Entry& first, const Entry& second, Coordinate position, InputId id, Source source) {
+    BetweenWords between(const Entry& first,
+                         const Entry& second,
+                         Coordinate position,
+                         InputId id,
+                         InputKind kind,
+                         Source source) {
         return {&first, &second, position,
-                spread_variable(id, source, first.spread, second.spread)};
+                spread_variable(id, kind, source, first.spread, second.spread)};
     }
 
     static Row row_of(std::string step, std::string field, std::string matrix_pointer) {
@@ -352,19 +361,23 @@ private:
     void add_price(PricePerCarat price, BrightnessScale scale, Range<double> on_matrix) {
         const Range<int> tone = *stone_.body_tone;
         const Range<double> grade = *stone_.brightness->grade;
-        price.tone = variable([] { return "grade: body tone"; }, rectangular(tone.low, tone.high));
-        price.brightness = variable([] { return "grade: brightness"; },
-                                    rectangular(on_matrix.low, on_matrix.high));
+        price.tone = variable(
+            InputKind::grading, [] { return "grade: body tone"; },
+            rectangular(tone.low, tone.high));
+        price.brightness = variable(
+            InputKind::grading, [] { return "grade: brightness"; },
+            rectangular(on_matrix.low, on_matrix.high));
         if (scale.steps != matrix_.brightness.steps) {
-            price.mapping =
-                variable([] { return "brightness scale"; },
-                         rectangular(-matrix_.mapping_half_width, matrix_.mapping_half_width));
+            price.mapping = variable(
+                InputKind::grading, [] { return "brightness scale"; },
+                rectangular(-matrix_.mapping_half_width, matrix_.mapping_half_width));
         }
         if (price.other != nullptr) {
             price.between = transparency();
         }
-        price.market = variable([] { return "price spread of the grid"; },
-                                normal(0, 1 / matrix_.coverage_factor));
+        price.market = variable(
+            InputKind::prices, [] { return "price spread of the grid"; },
+            normal(0, 1 / matrix_.coverage_factor));
         std::string tones;
         std::string grades;
         Row row;
@@ -489,7 +502,7 @@ private:
             row.read = "not stated";
         }
         const Entry& entry = *factor.if_absent;
-        add(std::move(row), between(entry, entry, exactly(0), {&factor, 0},
+        add(std::move(row), between(entry, entry, exactly(0), {&factor, 0}, InputKind::factors,
                                     [&] { return "factor: " + factor.name; }));
     }
 
@@ -571,12 +584,13 @@ private:
             }
             row.read = either(words);
         }
-        const Coordinate position =
-            words.is_point() ? exactly(0)
-                             : shared(
-                                   grade, [&] { return source("grade: "); }, rectangular(0, 1));
-        add(std::move(row),
-            between(*first, *second, position, spread, [&] { return source("factor: "); }));
+        const Coordinate position = words.is_point()
+                                        ? exactly(0)
+                                        : shared(
+                                              grade, InputKind::grading,
+                                              [&] { return source("grade: "); }, rectangular(0, 1));
+        add(std::move(row), between(*first, *second, position, spread, InputKind::factors,
+                                    [&] { return source("factor: "); }));
         return true;
     }
 
@@ -645,10 +659,10 @@ private:
                 read += fmt::format("{}{} {}", i == 0 ? "" : ", ", colour.colour,
                                     from_to(share.low, share.high));
             }
-            term.parts.push_back(
-                {entry->spread, shared(
-                                    {&colours, i}, [] { return "grade: shares of colour"; },
-                                    rectangular(share.low, share.high))});
+            term.parts.push_back({entry->spread, shared(
+                                                     {&colours, i}, InputKind::grading,
+                                                     [] { return "grade: shares of colour"; },
+                                                     rectangular(share.low, share.high))});
         }
         if (total <= 0) {
             error(Code::value_range, std::string(field), "The shares of colour are all zero.",
@@ -672,7 +686,8 @@ private:
             }
         }
         term.spread = spread_variable(
-            {&factor, 0}, [&] { return "factor: " + factor.name; }, widest, widest);
+            {&factor, 0}, InputKind::factors, [&] { return "factor: " + factor.name; }, widest,
+            widest);
         add(std::move(row), std::move(term));
     }
 
@@ -687,7 +702,8 @@ private:
                 return std::nullopt;
             }
             return shared(
-                id, [&] { return fmt::format("dimension: {}", which); }, *length);
+                id, InputKind::measuring, [&] { return fmt::format("dimension: {}", which); },
+                *length);
         };
         switch (field) {
         case pricing::NumberField::weight:
@@ -696,7 +712,8 @@ private:
             if (stone_.play_of_colour && stone_.play_of_colour->coverage) {
                 const Range<double> coverage = *stone_.play_of_colour->coverage;
                 return shared(
-                    id, [] { return "grade: coverage"; }, rectangular(coverage.low, coverage.high));
+                    id, InputKind::grading, [] { return "grade: coverage"; },
+                    rectangular(coverage.low, coverage.high));
             }
             return std::nullopt;
         case pricing::NumberField::length:
@@ -743,7 +760,8 @@ private:
         }
         add(std::move(row), AlongCurve{&rule, *x, per,
                                        spread_variable(
-                                           {&factor, 0}, [&] { return "factor: " + factor.name; },
+                                           {&factor, 0}, InputKind::factors,
+                                           [&] { return "factor: " + factor.name; },
                                            rule.factors[place.below], rule.factors[place.above])});
     }
 

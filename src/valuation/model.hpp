@@ -32,6 +32,7 @@ namespace trayworth::valuation {
 
 struct Variable {
     std::string source; // as the uncertainty budget names it
+    pricing::InputKind kind = pricing::InputKind::measuring;
     Uncertain input;
 };
 

@@ -35,14 +35,6 @@
 
 namespace trayworth::valuation {
 
-// One input of one stone. 0 <= common <= 1. Of inputs with the same source in one stone, the first
-// goes with the first of every other stone, the second with the second.
-struct Effect {
-    std::string_view source;
-    double common = 0; // r_is: the correlation of this input between two stones
-    double u = 0;      // c_is
-};
-
 struct SourceShare {
     std::string source;
     double share = 0;  // of the variance of the sum, 0 to 1

@@ -93,6 +93,19 @@ public:
         return lines;
     }
 
+    // Of every input that has one.
+    [[nodiscard]] std::vector<Effect> effects(const pricing::Matrix& matrix) const {
+        std::vector<Effect> all;
+        for (std::size_t i = 0; i < contributions_.size(); ++i) {
+            if (contributions_[i] != 0) {
+                const Variable& variable = model_.variables[i];
+                all.push_back(
+                    {variable.source, matrix.common_of(variable.kind), contributions_[i]});
+            }
+        }
+        return all;
+    }
+
     [[nodiscard]] double combined() const {
         double variance = 0;
         for (const double contribution : contributions_) {
@@ -211,6 +224,7 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
     result.likely = running;
     if (explain) {
         result.budget = evaluation.budget();
+        result.effects = evaluation.effects(matrix);
     }
     result.u = evaluation.combined();
     // Rectangular inputs end where they end, whatever the coverage.

@@ -38,6 +38,14 @@ struct BudgetShare {
     double share = 0; // of its variance, 0 to 1
 };
 
+// One input of one stone. 0 <= common <= 1. Of inputs with the same source in one stone, the first
+// goes with the first of every other stone, the second with the second.
+struct Effect {
+    std::string source;
+    double common = 0; // r_is: the correlation of this input between two stones
+    double u = 0;      // c_is
+};
+
 struct Interval {
     double low = 0;
     double high = 0;
@@ -63,6 +71,7 @@ struct Valuation {
     std::string market_level;
     std::vector<Reason> reasons;
     std::vector<BudgetShare> budget; // largest first
+    std::vector<Effect> effects;     // of every input, for a tray's total
     std::optional<Simulation> simulation;
 };
 

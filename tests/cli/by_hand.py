@@ -340,7 +340,7 @@ def example_records(folder):
 
 
 def value(binary, arguments, text=None):
-    done = subprocess.run([binary, "value", "--format", "ndjson", *arguments], input=text,
+    done = subprocess.run([binary, "value", "--quiet", "--format", "ndjson", *arguments], input=text,
                           capture_output=True, text=True, encoding="utf-8", timeout=300)
     if done.returncode == 2 or done.stderr:
         raise SystemExit(f"value {arguments}: exit status {done.returncode}\n{done.stderr}")

@@ -100,9 +100,12 @@ class Tests:
         wide, _ = self.on_terminal("value", self.tray, columns=140, environment={"NO_COLOR": "1"})
         widest = max(map(len, wide.splitlines()))
         self.expect(80 < widest <= 140, f"140 columns are used to {widest}")
-        figures = re.compile(r"\d[\d,.]*")
-        self.expect(figures.findall(wide)
-                    == figures.findall(self.run("value", self.tray).stdout.decode()),
+        def figures(text):
+            lines = [line for line in text.splitlines() if line.startswith("  T-")]
+            return [re.findall(r"\d[\d,.]*", line) for line in lines]
+
+        page = self.run("value", self.tray).stdout.decode()
+        self.expect(len(figures(page)) > 5 and figures(wide) == figures(page),
                     "the figures depend on the terminal's width")
         refused, status = self.on_terminal("value", "--level", "none", self.stone)
         self.expect(status == 2 and "market level" in refused, "no refusal on a terminal")

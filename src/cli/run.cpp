@@ -160,8 +160,7 @@ private:
                         "Only stones that meet a condition, as fault=crack or \"likely>=100\"; "
                         "repeat it for more")
             ->type_name("CONDITION")
-            ->expected(1)
-            ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+            ->allow_extra_args(false);
         value
             .add_option("--sort", options_.sort,
                         "Text: order of the lines: id, name, weight, likely or range, with - in "

@@ -157,9 +157,11 @@ constexpr std::size_t slot_of(std::string_view name) {
     if (name.empty()) {
         return 0;
     }
-    const auto byte = [name](std::size_t i) { return static_cast<unsigned char>(name[i]); };
-    return (name.size() * 23 + byte(0) * 27U + byte(name.size() - 1) * 13U +
-            byte(name.size() / 2) * 17U) %
+    const auto byte = [name](std::size_t i) {
+        return std::size_t{static_cast<unsigned char>(name[i])};
+    };
+    return (name.size() * 23 + byte(0) * 27 + byte(name.size() - 1) * 13 +
+            byte(name.size() / 2) * 17) %
            field_slots;
 }
 constexpr std::array<std::uint8_t, field_slots> fields_by_slot() {

@@ -801,6 +801,7 @@ private:
             return &*found;
         }
         std::vector<std::string_view> names;
+        names.reserve(known.size());
         for (const Named& item : known) {
             names.emplace_back(item.name);
         }

@@ -78,7 +78,7 @@ def growth(trayworth, folder, largest, runs):
     count = 1000
     while count <= largest:
         path = records_file(folder, count)
-        command = {"brief": [trayworth, "value", "--format", "ndjson", "--brief", "-"]}
+        command = {"brief": [trayworth, "value", "--format", "ndjson", "--quiet", "--brief", "-"]}
         wall, _, peak = measure(command, path, runs)["brief"]
         per_record = 1e6 * wall / count
         print(f"{count:>10,}{wall:>9.3f}{per_record:>11.2f}{peak:>10.1f}  "
@@ -93,7 +93,7 @@ def main():
     runs = int(sys.argv[6]) if len(sys.argv) > 6 else 5
     path = records_file(folder, count)
     size = path.stat().st_size
-    value = [trayworth, "value", "--format", "ndjson"]
+    value = [trayworth, "value", "--format", "ndjson", "--quiet"]
     commands = {
         "parse only (nlohmann SAX)": [parse_only],
         "brief, 1 thread": value + ["--brief", "--jobs", "1", "-"],

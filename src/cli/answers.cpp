@@ -45,7 +45,6 @@ Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& 
         return answer;
     }
     if (!rendering_.in_full) {
-        answer.out = output::refused_line(id, diagnostics, rendering_.out);
         answer.share.emplace(Share{output::row_of(id, diagnostics), 0, {}, {}});
     }
     for (const Diagnostic& diagnostic : diagnostics) {
@@ -77,7 +76,6 @@ Answer ValueAnswers::answer(const io::Frame& frame, const Stone* defaults) const
                 answer.out =
                     output::valued_text(stone, valuation, matrix, warnings, rendering().out);
             } else {
-                answer.out = output::tray_line(stone, valuation, matrix, warnings, rendering().out);
                 answer.share.emplace(Share{output::row_of(stone, valuation, warnings),
                                            valuation.likely, valuation.outer, valuation.effects});
             }

@@ -332,17 +332,15 @@ private:
 
     int check() {
         const std::unique_ptr<io::ByteSource> source = open(options_.file);
-        std::string text = io::read_all(*source);
-        if (std::string_view(text).substr(0, longest_search_for_marker).find(matrix_marker) !=
-            std::string_view::npos) {
-            return check_matrix(text);
+        PeekedSource peeked(*source, longest_search_for_marker);
+        if (peeked.start().find(matrix_marker) != std::string_view::npos) {
+            return check_matrix(io::read_all(peeked));
         }
-        MemorySource memory(std::move(text));
-        io::Framer framer(memory, is_by_lines(options_.file));
+        io::Framer framer(peeked, is_by_lines(options_.file));
         Rendering rendering = rendering_for(framer.shape());
         rendering.in_full = true;
         const CheckAnswers answers(rendering, label(options_.file));
-        const Tally tally = stream(framer, answers, std::nullopt);
+        const Tally tally = stream(framer, answers, source->size());
         if (format_of(options_.format) == Format::text && !tally.unreadable) {
             around_.out.write(fmt::format("{}: {}, {} refused, {}\n",
                                           output::safe(label(options_.file)),
@@ -397,18 +395,31 @@ private:
 
     // ---- what they share
 
-    // A whole text as a source.
-    class MemorySource : public io::ByteSource {
+    // A source whose start was looked at, and is read all the same.
+    class PeekedSource : public io::ByteSource {
     public:
-        explicit MemorySource(std::string text) : text_(std::move(text)) {}
+        PeekedSource(io::ByteSource& source, std::size_t most)
+            : source_(source), start_(most, '\0') {
+            std::size_t filled = 0;
+            while (filled < most) {
+                const std::size_t got = source_.read(start_.data() + filled, most - filled);
+                if (got == 0) {
+                    break;
+                }
+                filled += got;
+            }
+            start_.resize(filled);
+        }
+        [[nodiscard]] std::string_view start() const { return start_; }
         std::size_t read(char* data, std::size_t size) override {
-            const std::size_t got = text_.copy(data, size, at_);
-            at_ += got;
-            return got;
+            const std::size_t kept = start_.copy(data, size, at_);
+            at_ += kept;
+            return kept > 0 ? kept : source_.read(data, size);
         }
 
     private:
-        std::string text_;
+        io::ByteSource& source_;
+        std::string start_;
         std::size_t at_ = 0;
     };
 

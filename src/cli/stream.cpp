@@ -29,10 +29,11 @@ public:
              io::ByteSink& err)
         : answers_(answers), options_(options), format_(answers.rendering().format), out_(out),
           err_(err), array_(format_ == Format::json &&
-                            (shape == io::Shape::tray || shape == io::Shape::array)) {
-        const valuation::Request* request = answers.request();
-        if (format_ == Format::text && !answers.rendering().in_full && request != nullptr) {
-            table_.emplace(request->matrix, request->level);
+                            (shape == io::Shape::tray || shape == io::Shape::array)),
+          by_rows_(format_ == Format::text && !answers.rendering().in_full &&
+                   answers.request() != nullptr) {
+        if (by_rows_) {
+            table_.emplace(answers.request()->matrix, answers.request()->level);
         }
     }
 
@@ -64,11 +65,11 @@ public:
         if (options_.total_only) {
             return;
         }
-        if (table_) {
-            add_row(std::move(answer));
-            return;
+        if (by_rows_) {
+            add_row(std::move(answer.share->row));
+        } else {
+            write(answer.out);
         }
-        write(answer.out);
     }
 
     void end() {
@@ -78,9 +79,10 @@ public:
             text_ = total();
         } else if (table_) {
             table_->sort(options_.order);
-            text_ += table_->text(sum_.sources() > 0 ? std::optional(sum_total()) : std::nullopt,
+            const valuation::Total all = sum_total();
+            text_ += table_->text(all.stones > 0 ? std::optional(all) : std::nullopt,
                                   answers_.rendering().out);
-        } else if (rows_streamed_) {
+        } else if (by_rows_) {
             text_ += "\n" + total_sentences() +
                      output::tray_footing(answers_.request()->matrix, answers_.rendering().out);
         }
@@ -96,30 +98,32 @@ private:
         }
     }
 
-    void add_row(Answer answer) {
+    void add_row(output::TrayRow row) {
         const bool sorted = options_.order.key != valuation::SortKey::as_given;
-        if (!sorted && waiting_.size() == most_rows_laid_out) {
+        if (table_ && !sorted && table_->rows().size() == most_rows_laid_out) {
             const valuation::Request& request = *answers_.request();
             text_ += output::tray_heading(request.matrix, request.level, answers_.rendering().out);
-            for (const std::string& line : waiting_) {
-                write(line);
+            for (const output::TrayRow& waiting : table_->rows()) {
+                write_line(waiting);
             }
-            waiting_.clear();
             table_.reset();
-            rows_streamed_ = true;
-            write(answer.out);
-            return;
         }
-        if (!sorted) {
-            waiting_.push_back(std::move(answer.out));
+        if (table_) {
+            table_->add(std::move(row));
+        } else {
+            write_line(row);
         }
-        table_->add(std::move(answer.share->row));
+    }
+
+    void write_line(const output::TrayRow& row) {
+        text_ += output::tray_line(row, answers_.request()->matrix, answers_.rendering().out);
+        flush_when_full();
     }
 
     void write(const std::string& answer) {
         if (array_) {
             text_ += first_ ? "\n  " : ",\n  ";
-        } else if (!first_ && format_ == Format::text && !rows_streamed_ && !answer.empty()) {
+        } else if (!first_ && format_ == Format::text && !answer.empty()) {
             text_ += "\n";
         }
         text_ += answer;
@@ -127,6 +131,10 @@ private:
             text_ += "\n";
         }
         first_ = false;
+        flush_when_full();
+    }
+
+    void flush_when_full() {
         if (text_.size() > flush_at) {
             flush();
         }
@@ -172,9 +180,8 @@ private:
     io::ByteSink& err_;
     std::string text_;
     bool array_;
-    std::optional<output::TrayTable> table_;
-    std::vector<std::string> waiting_; // the same rows as lines, should there be too many of them
-    bool rows_streamed_ = false;
+    bool by_rows_;                           // a line a stone, in text
+    std::optional<output::TrayTable> table_; // until there are too many rows for one
     valuation::TrayTotal sum_;
     std::size_t refused_ = 0;
     bool first_ = true;
@@ -190,7 +197,6 @@ public:
         text_ += frame.text;
     }
     [[nodiscard]] bool is_full() const { return text_.size() >= full; }
-    [[nodiscard]] bool is_empty() const { return items_.empty(); }
 
     [[nodiscard]] std::vector<Answer> answered(const Answers& answers,
                                                const Stone* defaults) const {

@@ -275,7 +275,6 @@ std::optional<Frame> Framer::next_line() {
             --end;
         }
         if (!all_blank(std::string_view(buffer_).substr(begin, end - begin))) {
-            ++index_;
             return frame(begin, end);
         }
         if (done_) {

@@ -229,16 +229,8 @@ void write_estimate(JsonWriter& json, const weight::Estimate& estimate) {
 }
 
 void write_calibrated(JsonWriter& json, const Stone& stone, const weight::Weight& weight) {
-    const Dimensions& mm = stone.dimensions_mm;
-    const std::optional<weight::Outline> outline =
-        stone.cut.outline ? weight::outline_from(*stone.cut.outline) : std::nullopt;
-    if (!outline || !mm.length) {
-        return;
-    }
-    const double length = mm.length->middle();
-    const double width = mm.width ? mm.width->middle() : length;
-    const std::optional<weight::CalibratedFit> fit = weight::nearest_calibrated(
-        *outline, Millimetre{length}, Millimetre{width}, Carat{weight.ct.value});
+    const std::optional<weight::CalibratedFit> fit =
+        weight::nearest_calibrated(stone, Carat{weight.ct.value});
     if (!fit) {
         return;
     }

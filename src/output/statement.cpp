@@ -2,8 +2,7 @@
 
 namespace trayworth::output {
 
-std::vector<std::string>
-cautions(const Stone& stone, const weight::Weight& weight, const pricing::Matrix& matrix) {
+std::vector<std::string> cautions(const pricing::Matrix& matrix) {
     std::vector<std::string> sentences;
     if (matrix.invented) {
         sentences.emplace_back("The matrix's prices are invented for the demonstration: this is "
@@ -12,6 +11,12 @@ cautions(const Stone& stone, const weight::Weight& weight, const pricing::Matrix
     sentences.emplace_back("An estimate for pricing stock, not an appraisal: it does not promise "
                            "what a sale will bring. For insurance, tax, estate or lending, ask a "
                            "registered valuer; local rules come first.");
+    return sentences;
+}
+
+std::vector<std::string>
+cautions(const Stone& stone, const weight::Weight& weight, const pricing::Matrix& matrix) {
+    std::vector<std::string> sentences = cautions(matrix);
     if (weight.basis == weight::Basis::estimated) {
         sentences.emplace_back("The weight is estimated from dimensions and density; weigh the "
                                "stone when it can be weighed loose.");

@@ -13,7 +13,10 @@ namespace trayworth::output {
 
 inline constexpr std::string_view purpose = "pricing a seller's own stock";
 
-// "An estimate, not an appraisal ...", invented prices, an estimated weight, a straddled class.
+// What holds for every value by a matrix: invented prices, "an estimate, not an appraisal ...".
+std::vector<std::string> cautions(const pricing::Matrix& matrix);
+
+// The same, and what holds for this stone: an estimated weight, hydrophane opal.
 std::vector<std::string>
 cautions(const Stone& stone, const weight::Weight& weight, const pricing::Matrix& matrix);
 

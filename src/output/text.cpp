@@ -297,20 +297,12 @@ std::string weighed_text(const Stone& stone,
                          [](const BarLine& a, const BarLine& b) { return a.share > b.share; });
         text += bars(lines);
     }
-    const Dimensions& mm = stone.dimensions_mm;
-    const auto outline =
-        stone.cut.outline ? weight::outline_from(*stone.cut.outline) : std::nullopt;
-    if (outline && mm.length) {
-        const double length = mm.length->middle();
-        const double width = mm.width ? mm.width->middle() : length;
-        if (const auto fit = weight::nearest_calibrated(
-                *outline, Millimetre{length}, Millimetre{width}, Carat{weight.ct.value})) {
-            text += fmt::format("\n  nearest calibrated size {:g} x {:g} mm: {} ({:+.2f} and "
-                                "{:+.2f} mm, tolerance {:g})\n",
-                                fit->length.value, fit->width.value,
-                                fit->fits ? "fits" : "does not fit", fit->length_off.value,
-                                fit->width_off.value, fit->tolerance.value);
-        }
+    if (const auto fit = weight::nearest_calibrated(stone, Carat{weight.ct.value})) {
+        text +=
+            fmt::format("\n  nearest calibrated size {:g} x {:g} mm: {} ({:+.2f} and {:+.2f} mm, "
+                        "tolerance {:g})\n",
+                        fit->length.value, fit->width.value, fit->fits ? "fits" : "does not fit",
+                        fit->length_off.value, fit->width_off.value, fit->tolerance.value);
     }
     text += warning_lines(warnings, style);
     return text;

@@ -534,12 +534,12 @@ tray_heading(const pricing::Matrix& matrix, const pricing::Entry& level, TextSty
            paint(style, strong, columns) + "\n";
 }
 
-std::string tray_line(const Stone& stone,
-                      const valuation::Valuation& valuation,
-                      const pricing::Matrix& matrix,
-                      const Diagnostics& warnings,
-                      TextStyle style) {
-    const TrayRow row = row_of(stone, valuation, warnings);
+std::string tray_line(const TrayRow& row, const pricing::Matrix& matrix, TextStyle style) {
+    if (row.refused) {
+        const std::size_t room = style.width - indent - fixed_id - 1 - 9;
+        return fmt::format("  {} {} {}\n", id_text(row.id, fixed_id),
+                           paint(style, alarm, "refused:"), fitted(*row.refused, room));
+    }
     const std::size_t name = fixed_name(style);
     return fmt::format("{} {} {} {} {} {} {}\n", row.warned ? '!' : ' ', id_text(row.id, fixed_id),
                        left(fitted(row.name, name), name),
@@ -549,16 +549,8 @@ std::string tray_line(const Stone& stone,
                        right(rounded(row.high, matrix), fixed_amount));
 }
 
-std::string refused_line(const std::optional<std::string>& id,
-                         const Diagnostics& diagnostics,
-                         TextStyle style) {
-    const std::size_t room = style.width - indent - fixed_id - 1 - 9;
-    return fmt::format("  {} {} {}\n", id_text(id, fixed_id), paint(style, alarm, "refused:"),
-                       fitted(first_error(diagnostics), room));
-}
-
 std::string tray_footing(const pricing::Matrix& matrix, TextStyle style) {
-    std::vector<std::string> sentences = cautions(Stone{}, weight::Weight{}, matrix);
+    std::vector<std::string> sentences = cautions(matrix);
     sentences.insert(sentences.begin(), "~ before a weight: estimated, not weighed. ! before a "
                                         "stone: it has warnings; see them with --reasons.");
     return caution_lines(sentences, style);

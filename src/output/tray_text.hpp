@@ -45,6 +45,7 @@ public:
         : matrix_(matrix), level_(level) {}
 
     void add(TrayRow row) { rows_.push_back(std::move(row)); }
+    [[nodiscard]] const std::vector<TrayRow>& rows() const { return rows_; }
     // A stone that was valued but not asked for.
     void leave_out() { ++left_out_; }
 
@@ -74,13 +75,7 @@ std::string total_text(const valuation::Total& total,
 
 std::string
 tray_heading(const pricing::Matrix& matrix, const pricing::Entry& level, TextStyle style);
-std::string tray_line(const Stone& stone,
-                      const valuation::Valuation& valuation,
-                      const pricing::Matrix& matrix,
-                      const Diagnostics& warnings,
-                      TextStyle style);
-std::string
-refused_line(const std::optional<std::string>& id, const Diagnostics& diagnostics, TextStyle style);
+std::string tray_line(const TrayRow& row, const pricing::Matrix& matrix, TextStyle style);
 std::string tray_footing(const pricing::Matrix& matrix, TextStyle style);
 
 } // namespace trayworth::output

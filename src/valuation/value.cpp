@@ -176,6 +176,15 @@ bool too_uncertain(const Uncertain& weight, double k) {
     return limits_of(weight, std::max(k, 3.0)).low <= 0;
 }
 
+void warn_of_cost(const Stone& stone, const pricing::Matrix& matrix, Diagnostics& diagnostics) {
+    if (stone.cost && stone.cost->currency && *stone.cost->currency != matrix.currency.code) {
+        diagnostics.push_back({Code::currency_differs, Severity::warning, "/cost/currency",
+                               "The cost is in " + *stone.cost->currency + " and the matrix in " +
+                                   matrix.currency.code + ", so the two are not compared.",
+                               "State the cost in the matrix's currency."});
+    }
+}
+
 } // namespace
 
 std::optional<Valuation>
@@ -200,6 +209,7 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
     if (!model) {
         return std::nullopt;
     }
+    warn_of_cost(stone, matrix, diagnostics);
 
     Valuation result;
     result.nomenclature = name_stone(stone);

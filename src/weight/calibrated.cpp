@@ -83,4 +83,17 @@ nearest_calibrated(Outline outline, Millimetre length, Millimetre width, Carat w
     };
 }
 
+std::optional<CalibratedFit> nearest_calibrated(const Stone& stone, Carat weight) {
+    const Dimensions& mm = stone.dimensions_mm;
+    const std::optional<Outline> outline =
+        stone.cut.outline ? outline_from(*stone.cut.outline) : std::nullopt;
+    const std::optional<Reading>& width =
+        mm.width || outline != Outline::round ? mm.width : mm.length;
+    if (!outline || !mm.length || !width) {
+        return std::nullopt;
+    }
+    return nearest_calibrated(*outline, Millimetre{mm.length->middle()},
+                              Millimetre{width->middle()}, weight);
+}
+
 } // namespace trayworth::weight

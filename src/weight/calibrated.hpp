@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/quantity.hpp"
+#include "core/stone.hpp"
 #include "weight/outline.hpp"
 
 #include <optional>
@@ -25,5 +26,8 @@ struct CalibratedFit {
 // which no list of sizes is agreed on.
 std::optional<CalibratedFit>
 nearest_calibrated(Outline outline, Millimetre length, Millimetre width, Carat weight);
+
+// Of a stone as it was measured; nothing when its outline or a measure that this takes is missing.
+std::optional<CalibratedFit> nearest_calibrated(const Stone& stone, Carat weight);
 
 } // namespace trayworth::weight

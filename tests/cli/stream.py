@@ -140,6 +140,23 @@ def selected(check, text):
                  and set(both) < set(dear), "conditions do not add up")
 
 
+def long_trays(check, lines):
+    """Text of so many stones that they are written as they come, refused ones in their place."""
+    text = spoiled(lines * 4)
+    one = check.run("value", "--quiet", "--jobs", "1", "-", text=text)
+    rows = one.stdout.decode().splitlines()
+    first = next(i for i, row in enumerate(rows) if row.startswith("  stone")) + 1
+    refused = [i for i in range(4 * RECORDS) if "refused:" in rows[first + i]]
+    check.expect(refused == list(BROKEN), f"a long tray: refused in lines {refused[:5]}")
+    many = check.run("value", "--quiet", "--jobs", "3", "-", text=text)
+    check.expect(many.stdout == one.stdout, "a long tray: threads write other bytes than one")
+    told = f"{4 * RECORDS - len(BROKEN)} stones, sum of likely values"
+    check.expect(told in " ".join(one.stdout.decode().split()), "a long tray: no sum")
+    checked = check.run("check", "-", text=text)
+    check.expect(f"{4 * RECORDS} records, {len(BROKEN)} refused" in checked.stdout.decode(),
+                 f"check: {checked.stdout.decode()[-200:]!r}")
+
+
 def memory(check, root):
     """The peak does not grow with the input."""
     def peak(count):
@@ -201,6 +218,7 @@ def main():
     set_aside(check, text)
     totals(check, root, text)
     selected(check, text)
+    long_trays(check, lines)
     if "sanitize" not in binary:  # shadow memory is no memory of the program's
         memory(check, root)
     processes(check, lines)

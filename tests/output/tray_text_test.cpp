@@ -377,12 +377,13 @@ TEST_CASE("lines of a tray that is written as it is read have fixed columns") {
     CHECK(columns.find("likely") != std::string::npos);
     for (const Stone& stone : test::all_examples()) {
         const test::Outcome valued = test::value_of(stone, matrix);
-        const std::string found = output::tray_line(stone, *valued.valuation, matrix, {}, style);
+        const std::string found =
+            output::tray_line(output::row_of(stone, *valued.valuation, {}), matrix, style);
         CAPTURE(found);
         CHECK(output::length_of(found) == output::length_of(columns) + 1);
         CHECK(output::length_of(found) <= 80);
     }
     const Diagnostics why{{Code::not_priced, Severity::error, "", std::string(200, 'x'), "."}};
-    CHECK(output::length_of(output::refused_line("A", why, style)) <= 81);
+    CHECK(output::length_of(output::tray_line(output::row_of("A", why), matrix, style)) <= 81);
     CHECK(output::tray_footing(matrix, style).find("not an appraisal") != std::string::npos);
 }

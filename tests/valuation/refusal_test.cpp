@@ -292,6 +292,24 @@ TEST_CASE("lists that nobody stated: a warning, and valued as empty") {
     CHECK(outcome->likely == value_of(complete(), everything().read())->likely);
 }
 
+TEST_CASE("a cost in another currency is said to be left uncompared") {
+    const pricing::Matrix& matrix = demonstration();
+    Stone stone = complete();
+    stone.cost = Cost{100, matrix.currency.code, {}};
+    CHECK(value_of(stone, matrix).diagnostics.empty());
+    const double likely = value_of(stone, matrix)->likely;
+    stone.cost->currency = "USD";
+    const Outcome outcome = value_of(stone, matrix);
+    REQUIRE(outcome.diagnostics.size() == 1);
+    const Diagnostic& found = outcome.diagnostics.front();
+    CHECK(found.code == Code::currency_differs);
+    CHECK(found.severity == Severity::warning);
+    CHECK(found.pointer == "/cost/currency");
+    CHECK(found.message ==
+          "The cost is in USD and the matrix in AUD, so the two are not compared.");
+    CHECK(outcome->likely == likely);
+}
+
 TEST_CASE("a factor for what a record leaves out, of every kind") {
     // Likely 0.5 each, span a factor 1.5 each way: u = ln 1.5 / k.
     const std::string absent = R"("if_absent": [0.3333333333333333, 0.75])";

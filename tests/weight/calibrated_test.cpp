@@ -88,3 +88,24 @@ TEST_CASE("no calibrated sizes are known for other outlines") {
               listed);
     }
 }
+
+TEST_CASE("a stone's own measures are looked up, and none is made up") {
+    Stone stone;
+    stone.cut.outline = "oval";
+    stone.dimensions_mm.length = Reading{8.05, 8.05, 0.01, {}};
+    CHECK_FALSE(nearest_calibrated(stone, Carat{0.8})); // the width of an oval is not its length
+    stone.dimensions_mm.width = Reading{6.03, 6.03, 0.01, {}};
+    const auto oval = nearest_calibrated(stone, Carat{0.8});
+    REQUIRE(oval);
+    CHECK(oval->length.value == 8);
+    CHECK(oval->width.value == 6);
+    stone.cut.outline = "round";
+    stone.dimensions_mm.width.reset();
+    const auto round = nearest_calibrated(stone, Carat{0.8});
+    REQUIRE(round);
+    CHECK(round->width.value == 8);
+    stone.cut.outline = "shield";
+    CHECK_FALSE(nearest_calibrated(stone, Carat{0.8}));
+    stone.cut.outline.reset();
+    CHECK_FALSE(nearest_calibrated(stone, Carat{0.8}));
+}

@@ -1,0 +1,114 @@
+#include "cli/records.hpp"
+
+#include "cli/progress.hpp"
+
+#include <algorithm>
+#include <string_view>
+#include <thread>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace trayworth::cli {
+
+void add_file(CLI::App& sub, std::string& file) {
+    sub.add_option("file", file, "A stone, a tray, an array or NDJSON; \"-\" is standard input");
+}
+
+void add_format(CLI::App& sub, std::string& format, const std::vector<std::string>& formats) {
+    sub.add_option("--format", format, "Form of the answer")
+        ->type_name("NAME")
+        ->check(CLI::IsMember(formats));
+}
+
+void add_sharing(CLI::App& sub, RecordOptions& options) {
+    constexpr std::size_t most_jobs = 1024;
+    sub.add_option("--jobs", options.jobs,
+                   "Threads; without it, the processors there are. The output is the same")
+        ->type_name("NUMBER")
+        ->check(CLI::Range(std::size_t{1}, most_jobs));
+    sub.add_flag("--fail-fast", options.fail_fast, "Stop at the first record that is refused");
+    sub.add_option("--errors", options.errors, "Write the diagnostics to a file, as NDJSON")
+        ->type_name("FILE");
+    sub.add_flag("--quiet", options.quiet, "Neither progress nor the summary on standard error");
+}
+
+Format format_of(const std::string& name) {
+    return name == "json"     ? Format::json
+           : name == "ndjson" ? Format::ndjson
+           : name == "csv"    ? Format::csv
+                              : Format::text;
+}
+
+bool is_by_lines(const std::string& file) {
+    return file.ends_with(".ndjson") || file.ends_with(".jsonl");
+}
+
+Rendering rendering_for(const Session& session,
+                        const RecordOptions& options,
+                        const AnswerOptions& how,
+                        io::Shape shape) {
+    Format format = format_of(options.format);
+    if (format == Format::json && shape == io::Shape::lines) {
+        format = Format::ndjson; // NDJSON in, NDJSON out
+    }
+    const bool nested = shape == io::Shape::tray || shape == io::Shape::array;
+    const bool brief = how.brief && format != Format::text && format != Format::csv;
+    return {.format = how.total ? Format::text : format,
+            .in_full = !how.total && (how.reasons || shape == io::Shape::single),
+            .depth = format == Format::json && nested ? 1 : 0,
+            .brief = brief && !how.total,
+            .faults = !options.errors.empty(),
+            .out = {session.around.columns, session.around.colour_out},
+            .err = {session.around.columns, session.around.colour_err}};
+}
+
+Tally stream(Session& session,
+             const RecordOptions& options,
+             const AnswerOptions& how,
+             io::Framer& framer,
+             const Answers& answers,
+             std::optional<std::size_t> size) {
+    std::optional<io::FileSink> faults;
+    if (!options.errors.empty()) {
+        faults.emplace(options.errors);
+    }
+    const Surroundings& around = session.around;
+    const bool looked_at = around.err_is_terminal && !options.quiet;
+    Progress progress(around.err, looked_at && !around.out_is_terminal, size);
+    StreamOptions sharing;
+    sharing.jobs = options.jobs > 0 ? options.jobs
+                                    : std::max<std::size_t>(1, std::thread::hardware_concurrency());
+    sharing.fail_fast = options.fail_fast;
+    sharing.total_only = how.total ? std::optional(format_of(options.format)) : std::nullopt;
+    sharing.order = how.order;
+    sharing.faults = faults ? &*faults : nullptr;
+    sharing.progress = &progress;
+    const Tally tally = answer_all(framer, answers, sharing, around.out, around.err);
+    progress.clear();
+    return tally;
+}
+
+int answer(Session& session,
+           const RecordOptions& options,
+           const AnswerOptions& how,
+           const std::function<std::unique_ptr<Answers>(const Rendering&)>& make,
+           std::string_view done) {
+    const std::unique_ptr<io::ByteSource> source = session.open(options.file);
+    io::Framer framer(*source, is_by_lines(options.file));
+    const std::unique_ptr<Answers> answers =
+        make(rendering_for(session, options, how, framer.shape()));
+    const Tally tally = stream(session, options, how, framer, *answers, source->size());
+    if (framer.shape() != io::Shape::single && !options.quiet && !tally.unreadable) {
+        session.around.err.write(fmt::format("{} {}, {} refused, {} with warnings\n",
+                                             tally.records - tally.refused, done, tally.refused,
+                                             tally.warned));
+    }
+    return status_of(tally);
+}
+
+int status_of(const Tally& tally) {
+    return tally.unreadable ? nothing_done : tally.refused > 0 ? some_refused : all_done;
+}
+
+} // namespace trayworth::cli

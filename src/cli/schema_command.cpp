@@ -1,0 +1,30 @@
+#include "cli/commands.hpp"
+#include "io/embedded.hpp"
+
+#include <memory>
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+namespace trayworth::cli {
+namespace {
+
+int schema(Session& session, const std::string& format) {
+    session.around.out.write(format == "record"   ? io::record_schema()
+                             : format == "matrix" ? io::matrix_schema()
+                                                  : io::valuation_schema());
+    return all_done;
+}
+
+} // namespace
+
+void add_schema(CLI::App& app, Session& session) {
+    const auto format = std::make_shared<std::string>();
+    CLI::App& sub = add_command(app, session, "schema", "Print the JSON Schema of a format",
+                                [&session, format] { return schema(session, *format); });
+    sub.add_option("format", *format, "record, matrix or valuation")
+        ->required()
+        ->check(CLI::IsMember({"record", "matrix", "valuation"}));
+}
+
+} // namespace trayworth::cli

@@ -1,0 +1,102 @@
+#include "cli/commands.hpp"
+#include "cli/matrix_choice.hpp"
+#include "cli/records.hpp"
+
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+
+namespace trayworth::cli {
+namespace {
+
+struct ValueOptions {
+    RecordOptions records;
+    MatrixChoice matrix;
+    AnswerOptions answers;
+    std::string level;
+    std::size_t trials = 0;
+    std::uint64_t seed = 1;
+    std::vector<std::string> only;
+    std::string sort;
+};
+
+std::vector<valuation::Condition> conditions(const std::vector<std::string>& only) {
+    std::vector<valuation::Condition> all;
+    for (const std::string& text : only) {
+        valuation::Parsed<valuation::Condition> parsed = valuation::condition_from(text);
+        if (!parsed.value) {
+            throw Refusal("--only: " + parsed.error);
+        }
+        all.push_back(std::move(*parsed.value));
+    }
+    return all;
+}
+
+valuation::Order order(const std::string& sort) {
+    if (sort.empty()) {
+        return {};
+    }
+    const valuation::Parsed<valuation::Order> parsed = valuation::order_from(sort);
+    if (!parsed.value) {
+        throw Refusal("--sort: " + parsed.error);
+    }
+    return *parsed.value;
+}
+
+int value(Session& session, const ValueOptions& options) {
+    const pricing::Matrix matrix = load_matrix(session, options.matrix, options.records.file);
+    const pricing::Entry& level = level_of(matrix, options.level);
+    AnswerOptions answers = options.answers;
+    answers.order = order(options.sort);
+    const std::vector<valuation::Condition> only = conditions(options.only);
+    return answer(
+        session, options.records, answers,
+        [&](const Rendering& rendering) {
+            return std::make_unique<ValueAnswers>(
+                rendering, label(options.records.file),
+                valuation::Request{matrix, level, options.trials, options.seed,
+                                   rendering.brief ? valuation::Explain::no
+                                                   : valuation::Explain::yes},
+                only);
+        },
+        "valued");
+}
+
+} // namespace
+
+void add_value(CLI::App& app, Session& session) {
+    const auto options = std::make_shared<ValueOptions>();
+    CLI::App& sub = add_command(app, session, "value", "Value stones: a range, with its reasons",
+                                [&session, options] { return value(session, *options); });
+    add_file(sub, options->records.file);
+    add_matrix_choice(sub, options->matrix);
+    add_format(sub, options->records.format, {"text", "json", "ndjson", "csv"});
+    sub.add_option("--level", options->level, "Market level, one that the matrix has")
+        ->type_name("NAME");
+    sub.add_option("--simulate", options->trials,
+                   "Confirm the range by a simulation of so many trials")
+        ->type_name("TRIALS")
+        ->check(CLI::Range(std::size_t{2}, std::size_t{100'000'000}));
+    sub.add_option("--seed", options->seed, "Seed of the simulation")->type_name("NUMBER");
+    sub.add_flag("--reasons", options->answers.reasons,
+                 "Text: each stone of a tray in full, not one line for it");
+    sub.add_flag("--brief", options->answers.brief,
+                 "JSON: id, name, weight and value, without the reasons");
+    sub.add_flag("--total", options->answers.total, "What the stones sum to, and not the stones");
+    sub.add_option("--only", options->only,
+                   "Only stones that meet a condition, as fault=crack or \"likely>=100\"; "
+                   "repeat it for more")
+        ->type_name("CONDITION")
+        ->allow_extra_args(false);
+    sub.add_option("--sort", options->sort,
+                   "Text: order of the lines: id, name, weight, likely or range, with - in "
+                   "front for the largest first")
+        ->type_name("KEY");
+    add_sharing(sub, options->records);
+}
+
+} // namespace trayworth::cli

@@ -1,9 +1,10 @@
 #include "core/decimal.hpp"
 
 #include <array>
+#include <bit>
 #include <cmath>
 #include <cstddef>
-#include <cstdlib>
+#include <cstdint>
 
 namespace trayworth {
 namespace {
@@ -22,21 +23,37 @@ double scaled(double x, int exponent) {
     return exponent >= 0 ? x * power_of_ten(exponent) : x / power_of_ten(-exponent);
 }
 
+// Halves away from zero, for |x| < 2^63: what std::round does, without a call.
+double to_whole(double x) {
+    const auto whole = static_cast<double>(static_cast<std::int64_t>(x));
+    const double rest = x - whole;
+    return rest >= 0.5 ? whole + 1 : rest <= -0.5 ? whole - 1 : whole;
+}
+
+// floor(log2 |x|) of a normal number.
+int binary_exponent(double x) {
+    constexpr std::uint64_t exponent_bits = 0x7FF;
+    constexpr unsigned mantissa_width = 52;
+    constexpr int bias = 1023;
+    const auto bits = std::bit_cast<std::uint64_t>(x);
+    return static_cast<int>(bits >> mantissa_width & exponent_bits) - bias;
+}
+
 } // namespace
 
 double to_significant(double x, int digits) {
     if (x == 0) {
         return 0;
     }
-    // log10 |x| from its binary exponent, at most one too small.
-    int binary = 0;
-    std::frexp(x, &binary);
-    constexpr double log10_of_2 = 0.30102999566398120;
-    int exponent = digits - 1 - static_cast<int>(std::floor((binary - 1) * log10_of_2));
-    double rounded = std::round(scaled(x, exponent));
+    // floor(log10 |x|) from the binary exponent, at most one too small: 78913 / 2^18 is log10 of 2,
+    // near enough for every exponent of a double.
+    constexpr int log10_of_2_scaled = 78913;
+    constexpr int scale = 18;
+    int exponent = digits - 1 - (binary_exponent(x) * log10_of_2_scaled >> scale);
+    double rounded = to_whole(scaled(x, exponent));
     if (std::abs(rounded) >= power_of_ten(digits)) {
         --exponent;
-        rounded = std::round(scaled(x, exponent));
+        rounded = to_whole(scaled(x, exponent));
     }
     return scaled(rounded, -exponent);
 }

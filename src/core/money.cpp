@@ -3,8 +3,9 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
-#include <limits>
+#include <cstdint>
 
 namespace trayworth {
 namespace {
@@ -58,10 +59,9 @@ std::optional<Currency> currency_from(std::string_view code) {
 Money to_money(double amount, const Currency& currency) {
     // 2.675 has no exact binary form and times 100 falls just short of the half: its error and that
     // of the product are two units in the last place at most.
-    double minor = amount * power_of_ten(currency.minor_digits);
-    const double away = std::copysign(std::numeric_limits<double>::infinity(), minor);
-    minor = std::nextafter(std::nextafter(minor, away), away);
-    return {std::llround(minor), currency.minor_digits};
+    const double minor = amount * power_of_ten(currency.minor_digits);
+    const auto two_further = std::bit_cast<double>(std::bit_cast<std::uint64_t>(minor) + 2);
+    return {std::llround(two_further), currency.minor_digits};
 }
 
 Money to_nearest(Money money, double step) {

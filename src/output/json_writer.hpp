@@ -6,11 +6,12 @@
 #include "core/money.hpp"
 
 #include <concepts>
+#include <cstdint>
+#include <iterator>
 #include <string>
 #include <string_view>
-#include <vector>
 
-#include <fmt/format.h>
+#include <fmt/compile.h>
 
 namespace trayworth::output {
 
@@ -37,9 +38,9 @@ public:
     requires std::integral<Number> || std::floating_point<Number>
     void number(Number value) {
         separate();
-        fmt::format_to(std::back_inserter(out_), "{}", value);
+        fmt::format_to(std::back_inserter(out_), FMT_COMPILE("{}"), value);
     }
-    void money(Money value) { raw(plain(value)); }
+    void money(Money value);
     // A value that is JSON already.
     void raw(std::string_view json) {
         separate();
@@ -70,7 +71,10 @@ private:
     std::string& out_;
     Layout layout_;
     int depth_;
-    std::vector<bool> filled_; // whether each open container has an element
+    // Whether each open container has an element, the innermost in the lowest bit; what the bits
+    // have no room for is 64 containers deep, far beyond any document of this program.
+    std::uint64_t filled_ = 0;
+    int open_ = 0; // containers
     bool after_key_ = false;
 };
 

@@ -115,15 +115,20 @@ public:
     Builder(const Stone& stone,
             const pricing::Matrix& matrix,
             Explain explain,
-            Diagnostics& diagnostics)
+            Diagnostics& diagnostics,
+            std::pmr::memory_resource* memory)
         : stone_(stone), matrix_(matrix), explain_(explain == Explain::yes),
-          diagnostics_(diagnostics) {
+          diagnostics_(diagnostics), memory_(memory), model_(memory), shared_(memory) {
         constexpr std::size_t usual = 16;
         model_.variables.reserve(usual);
         model_.terms.reserve(usual);
-        model_.rows.reserve(usual);
+        model_.lines.reserve(usual);
         model_.inputs.reserve(2 * usual);
         shared_.reserve(usual);
+        if (explain_) {
+            model_.sources.reserve(usual);
+            model_.rows.reserve(usual);
+        }
     }
 
     Model build(const weight::Weight& weight, const Entry& level) {
@@ -145,14 +150,15 @@ public:
         only_.reset();
         refuse_unpriced_lists();
         if (level.name != matrix_.market_level) {
-            Row row;
-            if (explain_) {
-                row = row_of("market level", "", "/market_levels/" + pointer_token(level.name));
-                row.read = level.name;
-                row.note = "from the matrix's own level, " + matrix_.market_level;
-            }
-            add(std::move(row), between(level, level, exactly(0), {&level, 0},
-                                        InputKind::market_level, [] { return "market level"; }));
+            add(between(level, level, exactly(0), {&level, 0}, InputKind::market_level,
+                        [] { return "market level"; }),
+                [&] {
+                    Row row =
+                        row_of("market level", "", "/market_levels/" + pointer_token(level.name));
+                    row.read = level.name;
+                    row.note = "from the matrix's own level, " + matrix_.market_level;
+                    return row;
+                });
         }
         return std::move(model_);
     }
@@ -174,7 +180,10 @@ private:
         if (input.u == 0 && !model_.variables.empty()) {
             return exactly(input.value);
         }
-        model_.variables.push_back({explain_ ? std::string(source()) : std::string(), kind, input});
+        model_.variables.push_back({kind, input});
+        if (explain_) {
+            model_.sources.emplace_back(source());
+        }
         return {model_.variables.size() - 1, 0};
     }
 
@@ -226,13 +235,22 @@ private:
         return row;
     }
 
-    // Rows are filled one at a time, so that the inputs of a row stand together.
-    void depend(Row& row, const Coordinate& coordinate) {
+    // Lines are filled one at a time, so that the inputs of a line stand together.
+    void depend(Line& line, const Coordinate& coordinate) {
         if (coordinate.variable) {
-            if (row.input_count++ == 0) {
-                row.first_input = model_.inputs.size();
+            if (line.input_count++ == 0) {
+                line.first_input = model_.inputs.size();
             }
             model_.inputs.push_back(*coordinate.variable);
+        }
+    }
+
+    // `words()` gives the line's row; it is asked only when the value is explained.
+    template<class Words>
+    void add_line(const Line& line, Words words) {
+        model_.lines.push_back(line);
+        if (explain_) {
+            model_.rows.push_back(words());
         }
     }
 
@@ -241,33 +259,36 @@ private:
             {code, Severity::error, std::move(pointer), std::move(message), std::move(hint)});
     }
 
-    // A term with one row that holds the range of all its variables.
-    template<class T>
-    void add(Row row, T term) {
-        row.term = model_.terms.size();
-        depend(row, term.spread);
+    // A term with one line that holds the range of all its variables.
+    template<class T, class Words>
+    void add(T term, Words words) {
+        Line line{model_.terms.size()};
+        depend(line, term.spread);
         if constexpr (std::is_same_v<T, BetweenWords>) {
-            depend(row, term.position);
+            depend(line, term.position);
         } else if constexpr (std::is_same_v<T, Colours>) {
             for (const Colours::Part& part : term.parts) {
-                depend(row, part.share);
+                depend(line, part.share);
             }
         } else {
-            depend(row, term.x);
+            depend(line, term.x);
             if (term.per) {
-                depend(row, *term.per);
+                depend(line, *term.per);
             }
         }
         if (only_) {
-            depend(row, only_->position);
-            if (explain_) {
+            depend(line, only_->position);
+        }
+        model_.terms.push_back({std::move(term), only_});
+        add_line(line, [&] {
+            Row row = words();
+            if (only_) {
                 row.note +=
                     fmt::format("{}to the power 0.5: for one end of the straddled transparency",
                                 row.note.empty() ? "" : "; ");
             }
-        }
-        model_.terms.push_back({std::move(term), only_});
-        model_.rows.push_back(std::move(row));
+            return row;
+        });
     }
 
     // ---- the grid
@@ -378,26 +399,26 @@ private:
         price.market = variable(
             InputKind::prices, [] { return "price spread of the grid"; },
             normal(0, 1 / matrix_.coverage_factor));
-        std::string tones;
-        std::string grades;
-        Row row;
-        if (explain_) {
-            tones = tone.is_point()
-                        ? std::string(tone_name(tone.low))
-                        : fmt::format("{} to {}", tone_name(tone.low), tone_name(tone.high));
-            grades = fmt::format("{} of {}", from_to(grade.low, grade.high), scale.steps);
-            row = grid_row(price, tones, grades);
-        }
-        depend(row, price.market);
-        row.term = model_.terms.size();
-        model_.rows.push_back(std::move(row));
-        straddle("body tone", "/body_tone", tones, price.tone);
-        straddle("brightness", "/brightness/grade", grades, price.brightness);
+        const auto tones = [tone] {
+            return tone.is_point()
+                       ? std::string(tone_name(tone.low))
+                       : fmt::format("{} to {}", tone_name(tone.low), tone_name(tone.high));
+        };
+        const auto grades = [grade, scale] {
+            return fmt::format("{} of {}", from_to(grade.low, grade.high), scale.steps);
+        };
+        Line line{model_.terms.size()};
+        depend(line, price.market);
+        add_line(line, [&] { return grid_row(price, tones(), grades()); });
+        straddle(price.tone, "body tone", "/body_tone", tones);
+        straddle(price.brightness, "brightness", "/brightness/grade", grades);
         if (scale != matrix_.brightness) {
-            add_mapping_row(price, scale, grades, on_matrix);
+            Line mapping{line.term, false};
+            depend(mapping, price.mapping);
+            add_line(mapping, [&] { return mapping_row(scale, grades(), on_matrix); });
         }
-        straddle("transparency", "/transparency",
-                 either(*words_in(stone_, pricing::WordField::transparency)), price.between);
+        straddle(price.between, "transparency", "/transparency",
+                 [this] { return either(*words_in(stone_, pricing::WordField::transparency)); });
         model_.terms.push_back({price});
     }
 
@@ -435,43 +456,32 @@ private:
     }
 
     // The range that one straddled grade adds to the price per carat.
-    void straddle(std::string_view step,
-                  std::string_view field,
-                  const std::string& read,
-                  const Coordinate& grade) {
+    template<class Read>
+    void
+    straddle(const Coordinate& grade, std::string_view step, std::string_view field, Read read) {
         if (!grade.variable) {
             return;
         }
-        Row row;
-        if (explain_) {
-            row = row_of(fmt::format("{} straddles", step), std::string(field),
-                         model_.rows.front().matrix_pointer);
-            row.read = read;
-        }
-        row.term = model_.terms.size();
-        row.carries_value = false;
-        depend(row, grade);
-        model_.rows.push_back(std::move(row));
+        Line line{model_.terms.size(), false};
+        depend(line, grade);
+        add_line(line, [&] {
+            Row row = row_of(fmt::format("{} straddles", step), std::string(field),
+                             model_.rows.front().matrix_pointer);
+            row.read = read();
+            return row;
+        });
     }
 
-    void add_mapping_row(const PricePerCarat& price,
-                         BrightnessScale scale,
-                         const std::string& grades,
-                         Range<double> on_matrix) {
-        Row row;
-        if (explain_) {
-            const BrightnessScale own = matrix_.brightness;
-            row = row_of("brightness scale", "/brightness/grade", "/brightness");
-            row.read = fmt::format("{} ({} is brightest)", grades, scale.brightest);
-            row.note = fmt::format(
-                "read as {:.4g}{} of {} ({} is brightest) by relative position", on_matrix.low,
-                on_matrix.is_point() ? "" : fmt::format(" to {:.4g}", on_matrix.high), own.steps,
-                own.brightest);
-        }
-        row.term = model_.terms.size();
-        row.carries_value = false;
-        depend(row, price.mapping);
-        model_.rows.push_back(std::move(row));
+    [[nodiscard]] Row
+    mapping_row(BrightnessScale scale, const std::string& grades, Range<double> on_matrix) const {
+        const BrightnessScale own = matrix_.brightness;
+        Row row = row_of("brightness scale", "/brightness/grade", "/brightness");
+        row.read = fmt::format("{} ({} is brightest)", grades, scale.brightest);
+        row.note = fmt::format(
+            "read as {:.4g}{} of {} ({} is brightest) by relative position", on_matrix.low,
+            on_matrix.is_point() ? "" : fmt::format(" to {:.4g}", on_matrix.high), own.steps,
+            own.brightest);
+        return row;
     }
 
     // ---- the factors
@@ -496,14 +506,14 @@ private:
         if (factor.if_absent->spread.is_one()) {
             return;
         }
-        Row row;
-        if (explain_) {
-            row = row_of(factor.name, std::string(field), factor.pointer + "/if_absent");
-            row.read = "not stated";
-        }
         const Entry& entry = *factor.if_absent;
-        add(std::move(row), between(entry, entry, exactly(0), {&factor, 0}, InputKind::factors,
-                                    [&] { return "factor: " + factor.name; }));
+        add(between(entry, entry, exactly(0), {&factor, 0}, InputKind::factors,
+                    [&] { return "factor: " + factor.name; }),
+            [&] {
+                Row row = row_of(factor.name, std::string(field), factor.pointer + "/if_absent");
+                row.read = "not stated";
+                return row;
+            });
     }
 
     // A list that nobody stated may well be empty: without a factor for that, it is taken to be.
@@ -575,22 +585,23 @@ private:
             return false;
         }
         const auto source = [&](std::string_view kind) { return std::string(kind) + where().what; };
-        Row row;
-        if (explain_) {
-            Whereabouts at = where();
-            row = row_of(std::string(step), std::move(at.field), std::move(at.matrix_pointer));
-            if (words.is_point()) {
-                row.matrix_pointer += "/" + pointer_token(words.first);
-            }
-            row.read = either(words);
-        }
         const Coordinate position = words.is_point()
                                         ? exactly(0)
                                         : shared(
                                               grade, InputKind::grading,
                                               [&] { return source("grade: "); }, rectangular(0, 1));
-        add(std::move(row), between(*first, *second, position, spread, InputKind::factors,
-                                    [&] { return source("factor: "); }));
+        add(between(*first, *second, position, spread, InputKind::factors,
+                    [&] { return source("factor: "); }),
+            [&] {
+                Whereabouts at = where();
+                Row row =
+                    row_of(std::string(step), std::move(at.field), std::move(at.matrix_pointer));
+                if (words.is_point()) {
+                    row.matrix_pointer += "/" + pointer_token(words.first);
+                }
+                row.read = either(words);
+                return row;
+            });
         return true;
     }
 
@@ -636,7 +647,7 @@ private:
             return;
         }
         const std::vector<ColourShare>& colours = *stone_.play_of_colour->colours;
-        Colours term;
+        Colours term{std::pmr::vector<Colours::Part>(memory_), {}};
         term.parts.reserve(colours.size());
         Spread widest;
         double total = 0;
@@ -676,19 +687,18 @@ private:
                  fmt::format("The shares of colour sum to {:.4g}, not to 1.", total),
                  "They were divided by their sum; correct them if that is not meant."});
         }
-        Row row;
-        if (explain_) {
-            row = row_of(factor.name, std::string(field), factor.pointer + "/values");
+        term.spread = spread_variable(
+            {&factor, 0}, InputKind::factors, [&] { return "factor: " + factor.name; }, widest,
+            widest);
+        add(std::move(term), [&] {
+            Row row = row_of(factor.name, std::string(field), factor.pointer + "/values");
             row.read = std::move(read);
             row.note = "mean of the colours' factors weighted by share";
             if (!sums_to_one) {
                 row.note += fmt::format(", divided by their sum {:.4g}", total);
             }
-        }
-        term.spread = spread_variable(
-            {&factor, 0}, InputKind::factors, [&] { return "factor: " + factor.name; }, widest,
-            widest);
-        add(std::move(row), std::move(term));
+            return row;
+        });
     }
 
     std::optional<Coordinate> number_in(pricing::NumberField field) {
@@ -754,15 +764,11 @@ private:
             return;
         }
         const pricing::AxisPlace place = rule.place(at);
-        Row row;
-        if (explain_) {
-            row = curve_row(factor, rule, pointer_of(rule.field), at, place);
-        }
-        add(std::move(row), AlongCurve{&rule, *x, per,
-                                       spread_variable(
-                                           {&factor, 0}, InputKind::factors,
-                                           [&] { return "factor: " + factor.name; },
-                                           rule.factors[place.below], rule.factors[place.above])});
+        const Coordinate spread = spread_variable(
+            {&factor, 0}, InputKind::factors, [&] { return "factor: " + factor.name; },
+            rule.factors[place.below], rule.factors[place.above]);
+        add(AlongCurve{&rule, *x, per, spread},
+            [&] { return curve_row(factor, rule, pointer_of(rule.field), at, place); });
     }
 
     static Row curve_row(const pricing::Factor& factor,
@@ -863,8 +869,9 @@ private:
     const pricing::Matrix& matrix_;
     bool explain_;
     Diagnostics& diagnostics_;
+    std::pmr::memory_resource* memory_;
     Model model_;
-    std::vector<std::pair<InputId, Coordinate>> shared_;
+    std::pmr::vector<std::pair<InputId, Coordinate>> shared_;
     std::optional<OneEnd> only_; // of the factor at hand
     bool treatments_priced_ = false;
     bool faults_priced_ = false;
@@ -872,66 +879,86 @@ private:
 
 } // namespace
 
+std::optional<Spread> interval(const Term& term, std::span<const double> x) {
+    const auto scaled = [&](Spread spread) {
+        if (term.only) {
+            const double share = term.only->share(x);
+            spread = {share * spread.log_middle, share * spread.log_half};
+        }
+        return spread;
+    };
+    if (const auto* price = std::get_if<PricePerCarat>(&term.rule)) {
+        const double tone = price->tone.at(x);
+        const double brightness = price->brightness.at(x) + price->mapping.at(x);
+        Spread found = price->grid->price(tone, brightness);
+        if (price->other != nullptr) {
+            found = between(found, price->other->price(tone, brightness), price->between.at(x));
+        }
+        return scaled(found);
+    }
+    if (const auto* words = std::get_if<BetweenWords>(&term.rule)) {
+        return scaled(between(words->first->spread, words->second->spread, words->position.at(x)));
+    }
+    if (const auto* along = std::get_if<AlongCurve>(&term.rule)) {
+        return scaled(along->curve->factor(along->x.at(x) / (along->per ? along->per->at(x) : 1)));
+    }
+    return std::nullopt;
+}
+
 double log_value(const Term& term, std::span<const double> x) {
-    const double log_factor = std::visit(
-        Overloaded{
-            [&](const PricePerCarat& t) {
-                const double tone = t.tone.at(x);
-                const double brightness = t.brightness.at(x) + t.mapping.at(x);
-                Spread price = t.grid->price(tone, brightness);
-                if (t.other != nullptr) {
-                    price = between(price, t.other->price(tone, brightness), t.between.at(x));
-                }
-                return spread_at(price, t.market.at(x));
-            },
-            [&](const BetweenWords& t) {
-                return spread_at(between(t.first->spread, t.second->spread, t.position.at(x)),
-                                 t.spread.at(x));
-            },
-            [&](const Colours& t) {
-                double sum = 0;
-                double shares = 0;
-                for (const Colours::Part& part : t.parts) {
-                    const double share = std::max(part.share.at(x), least_share);
-                    sum += share * std::exp(spread_at(part.factor, t.spread.at(x)));
-                    shares += share;
-                }
-                return std::log(sum / shares);
-            },
-            [&](const AlongCurve& t) {
-                const double at = t.x.at(x) / (t.per ? t.per->at(x) : 1);
-                return spread_at(t.curve->factor(at), t.spread.at(x));
-            }},
-        term.rule);
-    return term.only ? term.only->share(x) * log_factor : log_factor;
+    const double z = spread_of(term).at(x);
+    if (const std::optional<Spread> spread = interval(term, x)) {
+        return spread_at(*spread, z);
+    }
+    double sum = 0;
+    double shares = 0;
+    for (const Colours::Part& part : std::get<Colours>(term.rule).parts) {
+        const double share = std::max(part.share.at(x), least_share);
+        sum += share * std::exp(spread_at(part.factor, z));
+        shares += share;
+    }
+    const double log_mean = std::log(sum / shares);
+    return term.only ? term.only->share(x) * log_mean : log_mean;
+}
+
+Coordinate spread_of(const Term& term) {
+    return std::visit(Overloaded{[](const PricePerCarat& t) { return t.market; },
+                                 [](const auto& t) { return t.spread; }},
+                      term.rule);
 }
 
 void add_turning_points(const Term& term,
                         std::span<const double> x,
                         std::size_t variable,
-                        std::vector<double>& points) {
+                        Range<double> limits,
+                        std::pmr::vector<double>& points) {
+    const auto add = [&](double point) {
+        if (point > limits.low && point < limits.high) {
+            points.push_back(point);
+        }
+    };
     if (const auto* price = std::get_if<PricePerCarat>(&term.rule)) {
         for (const pricing::Grid* grid : {price->grid, price->other}) {
             if (grid == nullptr) {
                 continue;
             }
             if (price->tone.variable == variable) {
-                points.insert(points.end(), grid->tones.begin(), grid->tones.end());
+                std::for_each(grid->tones.begin(), grid->tones.end(), add);
             }
             for (const double step : grid->brightness) {
                 if (price->brightness.variable == variable) {
-                    points.push_back(step - price->mapping.at(x));
+                    add(step - price->mapping.at(x));
                 } else if (price->mapping.variable == variable) {
-                    points.push_back(step - price->brightness.at(x));
+                    add(step - price->brightness.at(x));
                 }
             }
         }
     } else if (const auto* along = std::get_if<AlongCurve>(&term.rule)) {
         for (const double at : along->curve->at) {
             if (along->x.variable == variable) {
-                points.push_back(along->per ? at * along->per->at(x) : at);
+                add(along->per ? at * along->per->at(x) : at);
             } else if (along->per && along->per->variable == variable && at > 0) {
-                points.push_back(along->x.at(x) / at);
+                add(along->x.at(x) / at);
             }
         }
     }
@@ -942,12 +969,13 @@ std::optional<Model> build(const Stone& stone,
                            const pricing::Matrix& matrix,
                            const pricing::Entry& level,
                            Explain explain,
-                           Diagnostics& diagnostics) {
+                           Diagnostics& diagnostics,
+                           std::pmr::memory_resource* memory) {
     Diagnostics own;
     require_grading(stone, own);
     std::optional<Model> model;
     if (!has_errors(own)) {
-        model = Builder(stone, matrix, explain, own).build(weight, level);
+        model = Builder(stone, matrix, explain, own, memory).build(weight, level);
         if (has_errors(own)) {
             model.reset();
         }

@@ -21,6 +21,7 @@
 #include "weight/weigh.hpp"
 
 #include <cstddef>
+#include <memory_resource>
 #include <optional>
 #include <span>
 #include <string>
@@ -31,7 +32,6 @@
 namespace trayworth::valuation {
 
 struct Variable {
-    std::string source; // as the uncertainty budget names it
     pricing::InputKind kind = pricing::InputKind::measuring;
     Uncertain input;
 };
@@ -68,7 +68,7 @@ struct Colours {
         pricing::Spread factor;
         Coordinate share;
     };
-    std::vector<Part> parts;
+    std::pmr::vector<Part> parts;
     Coordinate spread;
 };
 
@@ -97,12 +97,19 @@ struct Term {
 
 double log_value(const Term& term, std::span<const double> x);
 
-// Appends where ln f may turn as that variable moves and the others stay at x: between these points
-// it rises or falls all the way.
+// The z of the interval that the term has in the matrix.
+Coordinate spread_of(const Term& term);
+
+// m and h, where ln f is m + z h; nothing for colours, whose mean has no such form.
+std::optional<pricing::Spread> interval(const Term& term, std::span<const double> x);
+
+// Appends where ln f may turn as that variable moves between the limits and the others stay at x:
+// between these points it rises or falls all the way.
 void add_turning_points(const Term& term,
                         std::span<const double> x,
                         std::size_t variable,
-                        std::vector<double>& points);
+                        Range<double> limits,
+                        std::pmr::vector<double>& points);
 
 // A cell of the grid and the weight with which it was interpolated.
 struct CellUsed {
@@ -112,7 +119,17 @@ struct CellUsed {
     double high = 0;
 };
 
-// One line of the reasons: a term, or what one straddled grade adds to a term's range.
+// One line of the computation: a term, or what one straddled grade adds to a term's range.
+struct Line {
+    std::size_t term = 0;
+    bool carries_value = true; // false: likely factor 1, a range only
+    // The variables that make this line's range, in Model::inputs; spreads first, so that a limit
+    // lies at the low end or the high end of a factor.
+    std::size_t first_input = 0;
+    std::size_t input_count = 0;
+};
+
+// A line in words.
 struct Row {
     std::string step;           // "price per carat", "pattern", ...
     std::string field;          // JSON Pointer into the record
@@ -120,36 +137,37 @@ struct Row {
     std::string read;           // what was read there, in words
     std::string note;           // how it was used, where that is not plain from `read`
     std::vector<CellUsed> cells;
-    std::size_t term = 0;
-    bool carries_value = true; // false: likely factor 1, a range only
-    // The variables that make this row's range, in Model::inputs; spreads first, so that a limit
-    // lies at the low end or the high end of a factor.
-    std::size_t first_input = 0;
-    std::size_t input_count = 0;
 };
 
 struct Model {
-    std::vector<Variable> variables; // the first is the weight
-    std::vector<Term> terms;
-    std::vector<Row> rows; // a term's own row first, then those of its straddles
-    std::vector<std::size_t> inputs;
+    explicit Model(std::pmr::memory_resource* memory)
+        : variables(memory), terms(memory), lines(memory), inputs(memory) {}
 
-    [[nodiscard]] std::span<const std::size_t> inputs_of(const Row& row) const {
-        return std::span(inputs).subspan(row.first_input, row.input_count);
+    std::pmr::vector<Variable> variables; // the first is the weight
+    std::pmr::vector<Term> terms;
+    std::pmr::vector<Line> lines; // a term's own line first, then those of its straddles
+    std::pmr::vector<std::size_t> inputs;
+    // Only where the reasons are wanted:
+    std::vector<std::string> sources; // of the variables, as the uncertainty budget names them
+    std::vector<Row> rows;            // of the lines
+
+    [[nodiscard]] std::span<const std::size_t> inputs_of(const Line& line) const {
+        return std::span(inputs).subspan(line.first_input, line.input_count);
     }
 };
 
-// Whether the reasons are wanted in words. Without, rows and variables keep their numbers only.
+// Whether the reasons are wanted in words.
 enum class Explain : bool { no, yes };
 
 // Errors and warnings are appended with pointers from the record's root; nothing is returned when
-// there is an error. The matrix must outlive the model.
+// there is an error. The matrix must outlive the model, and so must the memory that it stands in.
 std::optional<Model> build(const Stone& stone,
                            const weight::Weight& weight,
                            const pricing::Matrix& matrix,
                            const pricing::Entry& level,
                            Explain explain,
-                           Diagnostics& diagnostics);
+                           Diagnostics& diagnostics,
+                           std::pmr::memory_resource* memory = std::pmr::get_default_resource());
 
 // What a record must state before a grade can be priced: each field that is missing is an error.
 void require_grading(const Stone& stone, Diagnostics& diagnostics);

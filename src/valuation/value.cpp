@@ -9,14 +9,17 @@
 #include "valuation/simulate.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstddef>
 #include <functional>
+#include <memory_resource>
 
 namespace trayworth::valuation {
 namespace {
 
 // The least and greatest an input is taken to be.
-Interval limits_of(const Uncertain& input, double k) {
+Range<double> limits_of(const Uncertain& input, double k) {
     const double reach =
         input.distribution == Distribution::normal ? k * input.u : input.half_width();
     return {input.value - reach, input.value + reach};
@@ -24,7 +27,11 @@ Interval limits_of(const Uncertain& input, double k) {
 
 class Evaluation {
 public:
-    Evaluation(const Model& model, double k) : model_(model), k_(k) {
+    Evaluation(const Model& model, double k, std::pmr::memory_resource* memory)
+        : model_(model), k_(k), x_(memory), contributions_(memory),
+          places_(memory), lowest_{std::pmr::vector<double>(memory)}, highest_{
+                                                                          std::pmr::vector<double>(
+                                                                              memory)} {
         x_.reserve(model.variables.size());
         for (const Variable& variable : model.variables) {
             x_.push_back(variable.input.value);
@@ -34,24 +41,19 @@ public:
         contributions_[0] = std::log((weight.value + weight.u) / (weight.value - weight.u)) / 2;
     }
 
-    // Also adds the row's effects to the contributions of its variables. The rows of a term come
+    // Also adds the line's effects to the contributions of its variables. The lines of a term come
     // one after the other, and each finds the inputs of those before it at their limits: so their
     // product is the term with all its inputs at their limits.
-    pricing::Figures figures(const Row& row) {
-        const Term& term = model_.terms[row.term];
-        const auto inputs = model_.inputs_of(row);
+    pricing::Figures figures(const Line& line) {
+        const Term& term = model_.terms[line.term];
+        const auto inputs = model_.inputs_of(line);
         if (const pricing::Entry* entry = sole_entry(term)) {
             for (const std::size_t i : inputs) { // of an entry alone, the spread
                 contributions_[i] += entry->spread.log_half * model_.variables[i].input.u;
             }
             return entry->figures;
         }
-        if (row.term != term_) {
-            term_ = row.term;
-            lowest_ = x_;
-            highest_ = x_;
-        }
-        const double middle = row.carries_value ? log_value(term, x_) : 0;
+        const double middle = line.carries_value ? start(term) : 0;
         double down = 0;
         double up = 0;
         for (const std::size_t i : inputs) {
@@ -60,7 +62,7 @@ public:
             contributions_[i] += contribution(term, i);
         }
         pricing::Figures found;
-        found.likely = row.carries_value ? to_significant(std::exp(middle)) : 1;
+        found.likely = line.carries_value ? to_significant(std::exp(middle)) : 1;
         found.low = down == 0 ? found.likely : to_significant(std::exp(middle + down));
         found.high = up == 0 ? found.likely : to_significant(std::exp(middle + up));
         return found;
@@ -73,7 +75,7 @@ public:
         for (std::size_t i = 0; i < contributions_.size(); ++i) {
             const double variance = contributions_[i] * contributions_[i];
             total += variance;
-            const std::string& source = model_.variables[i].source;
+            const std::string& source = model_.sources[i];
             auto line = std::find_if(lines.begin(), lines.end(), [&](const BudgetShare& known) {
                 return known.source == source;
             });
@@ -98,9 +100,8 @@ public:
         std::vector<Effect> all;
         for (std::size_t i = 0; i < contributions_.size(); ++i) {
             if (contributions_[i] != 0) {
-                const Variable& variable = model_.variables[i];
-                all.push_back(
-                    {variable.source, matrix.common_of(variable.kind), contributions_[i]});
+                const double common = matrix.common_of(model_.variables[i].kind);
+                all.push_back({model_.sources[i], common, contributions_[i]});
             }
         }
         return all;
@@ -122,37 +123,61 @@ private:
         return sole ? words->first : nullptr;
     }
 
+    // The inputs at which a term is least or greatest, as far as its lines have come.
+    struct Corner {
+        std::pmr::vector<double> x;
+        double log_factor = 0;
+    };
+
+    // At the likely values of all inputs; returns ln f there.
+    double start(const Term& term) {
+        interval_ = interval(term, x_);
+        const double middle = interval_ ? interval_->log_middle : log_value(term, x_);
+        spread_ = interval_ ? spread_of(term).variable : std::nullopt;
+        lowest_.x = x_;
+        lowest_.log_factor = middle;
+        highest_.x = x_;
+        highest_.log_factor = middle;
+        return middle;
+    }
+
     // Moves x_i, within its limits, to where the term is best by `better`; by how much ln f
     // changed.
     template<class Better>
-    double move(const Term& term, std::size_t i, std::vector<double>& x, Better better) {
-        const Interval limits = limits_of(model_.variables[i].input, k_);
-        const double before = log_value(term, x);
-        places_.clear();
-        add_turning_points(term, x, i, places_);
-        double best_place = x[i];
-        double best = before;
-        const auto consider = [&](double place) {
-            x[i] = place;
-            const double log_factor = log_value(term, x);
-            if (better(log_factor, best)) {
-                best = log_factor;
-                best_place = place;
+    double move(const Term& term, std::size_t i, Corner& corner, Better better) {
+        const Range<double> limits = limits_of(model_.variables[i].input, k_);
+        const double before = corner.log_factor;
+        double place = corner.x[i];
+        const auto consider = [&](double candidate) {
+            corner.x[i] = candidate;
+            const double log_factor = log_value(term, corner.x);
+            if (better(log_factor, corner.log_factor)) {
+                corner.log_factor = log_factor;
+                place = candidate;
             }
         };
-        for (const double place : places_) {
-            if (place > limits.low && place < limits.high) {
-                consider(place);
+        if (i == spread_) { // linear, and the first of the inputs to move
+            place = better(limits.low, limits.high) ? limits.low : limits.high;
+            corner.log_factor += place * interval_->log_half;
+        } else {
+            places_.clear();
+            add_turning_points(term, corner.x, i, limits, places_);
+            std::for_each(places_.begin(), places_.end(), consider);
+            consider(limits.low);
+            // Without a turn on the way, what is better at the one end is worse at the other.
+            if (!places_.empty() || place != limits.low) {
+                consider(limits.high);
             }
         }
-        consider(limits.low);
-        consider(limits.high);
-        x[i] = best_place;
-        return best - before;
+        corner.x[i] = place;
+        return corner.log_factor - before;
     }
 
     double contribution(const Term& term, std::size_t i) {
         const Uncertain& input = model_.variables[i].input;
+        if (i == spread_) {
+            return interval_->log_half * input.u;
+        }
         x_[i] = input.value + input.u;
         const double above = log_value(term, x_);
         x_[i] = input.value - input.u;
@@ -163,12 +188,14 @@ private:
 
     const Model& model_;
     double k_;
-    std::vector<double> x_; // the likely values
-    std::vector<double> contributions_;
-    std::vector<double> places_;      // of turning points, kept for its memory
-    std::optional<std::size_t> term_; // of the row at hand, and its inputs at their limits so far
-    std::vector<double> lowest_;
-    std::vector<double> highest_;
+    std::pmr::vector<double> x_; // the likely values
+    std::pmr::vector<double> contributions_;
+    std::pmr::vector<double> places_; // of turning points, kept for its memory
+    // Of the term at hand:
+    std::optional<pricing::Spread> interval_; // at the likely values, where ln f is linear in z
+    std::optional<std::size_t> spread_;       // that z
+    Corner lowest_;
+    Corner highest_;
 };
 
 // The linear rule in logarithms asks that a positive input stays well above zero.
@@ -203,9 +230,12 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
                                "Weigh the stone, or measure it with more decimals."});
         return std::nullopt;
     }
+    // Most models fit in here, and then a valuation allocates nothing but what it returns.
+    std::array<std::byte, 16384> store; // NOLINT(*-member-init): only what is written is read
+    std::pmr::monotonic_buffer_resource memory(store.data(), store.size());
     const bool explain = request.explain == Explain::yes;
     std::optional<Model> model =
-        build(stone, *weight, matrix, request.level, request.explain, diagnostics);
+        build(stone, *weight, matrix, request.level, request.explain, diagnostics, &memory);
     if (!model) {
         return std::nullopt;
     }
@@ -213,22 +243,21 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
 
     Valuation result;
     result.nomenclature = name_stone(stone);
-    result.weight_limits = limits_of(weight->ct, k);
-    result.weight_limits = {to_significant(result.weight_limits.low),
-                            to_significant(result.weight_limits.high)};
+    const Range<double> limits = limits_of(weight->ct, k);
+    result.weight_limits = {to_significant(limits.low), to_significant(limits.high)};
     result.market_level = request.level.name;
-    Evaluation evaluation(*model, k);
+    Evaluation evaluation(*model, k, &memory);
     double running = weight->ct.value;
     result.outer = result.weight_limits;
-    result.reasons.reserve(explain ? model->rows.size() : 0);
-    for (Row& row : model->rows) {
-        const pricing::Figures figures = evaluation.figures(row);
+    result.reasons.reserve(model->rows.size());
+    for (std::size_t i = 0; i < model->lines.size(); ++i) {
+        const pricing::Figures figures = evaluation.figures(model->lines[i]);
         running *= figures.likely;
         result.outer.low *= figures.low;
         result.outer.high *= figures.high;
         if (explain) {
             result.reasons.push_back(
-                {std::move(row), figures.low, figures.likely, figures.high, running});
+                {std::move(model->rows[i]), figures.low, figures.likely, figures.high, running});
         }
     }
     result.likely = running;

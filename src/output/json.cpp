@@ -200,7 +200,7 @@ std::string on_one_line(std::string_view text) {
 
 void write_extensions(JsonWriter& json, const Stone& stone) {
     for (const Extension& extension : stone.extensions) {
-        json.key(extension.name);
+        json.any_key(extension.name);
         json.raw(on_one_line(extension.json));
     }
 }

@@ -1,47 +1,80 @@
 #include "output/json_writer.hpp"
 
-#include <algorithm>
-#include <array>
+#include <cstdint>
 #include <cstdlib>
+#include <cstring>
 
 #include <nlohmann/json.hpp>
 
 namespace trayworth::output {
 namespace {
 
-// Bytes that stand in a JSON string as they are.
-constexpr std::array<bool, 256> make_plain() {
-    std::array<bool, 256> plain{};
-    for (unsigned byte = 0x20; byte < 0x7F; ++byte) {
-        plain[byte] = byte != '"' && byte != '\\';
-    }
-    return plain;
+// Eight bytes at a time: a byte of the result has its top bit set where one of `eight` must be
+// escaped, or may have it set in a byte above such a one.
+constexpr std::uint64_t to_escape(std::uint64_t eight) {
+    constexpr std::uint64_t each = 0x0101010101010101;
+    constexpr std::uint64_t top = 0x80 * each;
+    const auto below = [](std::uint64_t bytes, std::uint64_t limit) {
+        return (bytes - limit * each) & ~bytes;
+    };
+    const auto equal = [&below](std::uint64_t bytes, char c) {
+        return below(bytes ^ (static_cast<std::uint64_t>(c) * each), 1);
+    };
+    return (eight | below(eight, ' ') | equal(eight, '"') | equal(eight, '\\') |
+            equal(eight, '\x7F')) &
+           top;
 }
-constexpr std::array<bool, 256> is_plain = make_plain();
+
+// Whether every byte stands in a JSON string as it is.
+bool is_plain(std::string_view text) {
+    std::uint64_t found = 0;
+    std::uint64_t eight = 0;
+    while (text.size() >= sizeof eight) {
+        std::memcpy(&eight, text.data(), sizeof eight);
+        found |= to_escape(eight);
+        text.remove_prefix(sizeof eight);
+    }
+    eight = 0x2020202020202020;
+    std::memcpy(&eight, text.data(), text.size());
+    return (found | to_escape(eight)) == 0;
+}
+
+std::string escaped(std::string_view text) {
+    return nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+}
 
 } // namespace
 
 void JsonWriter::key(std::string_view name) {
-    text(name);
+    separate();
+    out_ += '"';
+    out_ += name;
     if (layout_ == Layout::pretty) {
-        out_ += ": ";
+        out_ += "\": ";
     } else {
-        out_ += ':';
+        out_ += "\":";
     }
+    after_key_ = true;
+}
+
+void JsonWriter::any_key(std::string_view name) {
+    if (is_plain(name)) {
+        key(name);
+        return;
+    }
+    text(name);
+    out_ += layout_ == Layout::pretty ? ": " : ":";
     after_key_ = true;
 }
 
 void JsonWriter::text(std::string_view value) {
     separate();
-    const bool all_plain = std::all_of(
-        value.begin(), value.end(), [](char c) { return is_plain[static_cast<unsigned char>(c)]; });
-    if (all_plain) {
+    if (is_plain(value)) {
         out_ += '"';
         out_ += value;
         out_ += '"';
     } else {
-        out_ +=
-            nlohmann::json(value).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+        out_ += escaped(value);
     }
 }
 

@@ -28,7 +28,10 @@ public:
     void begin_array() { open('['); }
     void end_array() { close(']'); }
 
+    // A name of the program's own, which needs no escaping.
     void key(std::string_view name);
+    // A name from a record.
+    void any_key(std::string_view name);
 
     void text(std::string_view value);
     void boolean(bool value) { raw(value ? "true" : "false"); }
@@ -38,6 +41,16 @@ public:
     requires std::integral<Number> || std::floating_point<Number>
     void number(Number value) {
         separate();
+        if constexpr (std::floating_point<Number>) {
+            // Small whole numbers are frequent, and the same digits come faster from an integer.
+            constexpr Number small = 100000;
+            if (value >= 1 && value < small &&
+                value == static_cast<Number>(static_cast<int>(value))) {
+                const fmt::format_int digits(static_cast<int>(value));
+                out_.append(digits.data(), digits.size());
+                return;
+            }
+        }
         fmt::format_to(std::back_inserter(out_), FMT_COMPILE("{}"), value);
     }
     void money(Money value);

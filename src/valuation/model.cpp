@@ -1,5 +1,6 @@
 #include "valuation/model.hpp"
 
+#include "core/decimal.hpp"
 #include "core/nearest.hpp"
 
 #include <algorithm>
@@ -7,7 +8,7 @@
 #include <cmath>
 #include <utility>
 
-#include <fmt/format.h>
+#include <fmt/compile.h>
 
 namespace trayworth::valuation {
 namespace {
@@ -36,7 +37,13 @@ Spread between(const Spread& first, const Spread& second, double t) {
 }
 
 std::string from_to(double low, double high) {
-    return low == high ? fmt::format("{}", low) : fmt::format("{} to {}", low, high);
+    return low == high ? fmt::format(FMT_COMPILE("{}"), low)
+                       : fmt::format(FMT_COMPILE("{} to {}"), low, high);
+}
+
+std::string in_four_digits(double x) {
+    constexpr int digits = 4;
+    return fmt::format(FMT_COMPILE("{}"), to_significant(x, digits));
 }
 
 // One word of a record, or the two between which it straddles.
@@ -400,12 +407,13 @@ private:
             InputKind::prices, [] { return "price spread of the grid"; },
             normal(0, 1 / matrix_.coverage_factor));
         const auto tones = [tone] {
-            return tone.is_point()
-                       ? std::string(tone_name(tone.low))
-                       : fmt::format("{} to {}", tone_name(tone.low), tone_name(tone.high));
+            return tone.is_point() ? std::string(tone_name(tone.low))
+                                   : fmt::format(FMT_COMPILE("{} to {}"), tone_name(tone.low),
+                                                 tone_name(tone.high));
         };
         const auto grades = [grade, scale] {
-            return fmt::format("{} of {}", from_to(grade.low, grade.high), scale.steps);
+            return fmt::format(FMT_COMPILE("{} of {}"), from_to(grade.low, grade.high),
+                               scale.steps);
         };
         Line line{model_.terms.size()};
         depend(line, price.market);
@@ -424,12 +432,13 @@ private:
 
     Row grid_row(const PricePerCarat& price, const std::string& tones, const std::string& grades) {
         Row row = row_of("price per carat", "/body_tone", price.grid->pointer + "/per_carat");
-        row.read = fmt::format("{}, brightness {}", tones, grades);
+        row.read = fmt::format(FMT_COMPILE("{}, brightness {}"), tones, grades);
         add_cells(*price.grid, price, price.other == nullptr ? 1 : 0.5, row.cells);
-        row.note = fmt::format("grid \"{}\"", price.grid->name);
+        row.note = fmt::format(FMT_COMPILE("grid \"{}\""), price.grid->name);
         if (price.other != nullptr) {
             add_cells(*price.other, price, 0.5, row.cells);
-            row.note = fmt::format("grids \"{}\" and \"{}\"", price.grid->name, price.other->name);
+            row.note = fmt::format(FMT_COMPILE("grids \"{}\" and \"{}\""), price.grid->name,
+                                   price.other->name);
         }
         if (row.cells.size() == 1) {
             row.matrix_pointer = row.cells.front().pointer;
@@ -465,7 +474,7 @@ private:
         Line line{model_.terms.size(), false};
         depend(line, grade);
         add_line(line, [&] {
-            Row row = row_of(fmt::format("{} straddles", step), std::string(field),
+            Row row = row_of(fmt::format(FMT_COMPILE("{} straddles"), step), std::string(field),
                              model_.rows.front().matrix_pointer);
             row.read = read();
             return row;
@@ -667,7 +676,7 @@ private:
             const Range<double> share = *colour.share;
             total += (share.low + share.high) / 2;
             if (explain_) {
-                read += fmt::format("{}{} {}", i == 0 ? "" : ", ", colour.colour,
+                read += fmt::format(FMT_COMPILE("{}{} {}"), i == 0 ? "" : ", ", colour.colour,
                                     from_to(share.low, share.high));
             }
             term.parts.push_back({entry->spread, shared(
@@ -712,8 +721,8 @@ private:
                 return std::nullopt;
             }
             return shared(
-                id, InputKind::measuring, [&] { return fmt::format("dimension: {}", which); },
-                *length);
+                id, InputKind::measuring,
+                [&] { return fmt::format(FMT_COMPILE("dimension: {}"), which); }, *length);
         };
         switch (field) {
         case pricing::NumberField::weight:
@@ -777,13 +786,14 @@ private:
                          double at,
                          const pricing::AxisPlace& place) {
         Row row = row_of(factor.name, std::string(field), factor.pointer + "/points");
-        row.read = fmt::format("{:.4g}", at);
+        row.read = in_four_digits(at);
         if (place.weight_above == 0) {
             row.matrix_pointer += "/" + std::to_string(place.below);
         } else {
-            row.note = fmt::format("between the points at {} and {}, weights {:.4g} and {:.4g}",
-                                   rule.at[place.below], rule.at[place.above],
-                                   1 - place.weight_above, place.weight_above);
+            row.note = fmt::format(
+                FMT_COMPILE("between the points at {} and {}, weights {} and {}"),
+                rule.at[place.below], rule.at[place.above], in_four_digits(1 - place.weight_above),
+                in_four_digits(place.weight_above));
         }
         return row;
     }

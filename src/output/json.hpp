@@ -1,4 +1,4 @@
-// Valuations, weights and diagnostics as JSON: the form of data/valuation.schema.json.
+// Answers and diagnostics as JSON: each has a definition in data/valuation.schema.json.
 #pragma once
 
 #include "core/diagnostic.hpp"

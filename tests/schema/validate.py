@@ -167,7 +167,37 @@ VALUATION = {
     "cost": {"amount": 140, "currency": "AUD", "likely_over_cost": 3.3},
     "x-own": [1],
 }
-REFUSED = {"id": None, "error": FINDING, "errors": [FINDING], "x-own": 1}
+WEIGHT = {name: VALUATION["weight_ct"][name]
+          for name in ("value", "standard_uncertainty", "basis", "printed")}
+# One for each kind of answer: its name is that of its definition.
+ANSWERS = {
+    "valuation": VALUATION,
+    "brief": {"id": "A-1", "name": "black crystal opal", "weight_ct": WEIGHT,
+              "value": VALUATION["value"], "invented": True},
+    "total": {
+        "stones": 11, "refused": 1,
+        "total": {"likely": 9846.84, "low": 7173.57, "high": 14114.6, "coverage": 0.8,
+                  "log_standard_uncertainty": 0.264, "common_share": 0.81, "currency": "AUD",
+                  "market_level": "trade"},
+        "budget": [{"source": "factor: pattern", "share": 0.2, "common": 0.15}],
+        "matrix": VALUATION["matrix"], "purpose": "pricing",
+    },
+    "weighed": {
+        "id": "A-1", "name": "black crystal opal", "classification": VALUATION["classification"],
+        "weight_ct": WEIGHT,
+        "estimate": {"weight_ct": 3.6, "standard_uncertainty": 0.3, "volume_mm3": 343.2,
+                     "density": 2.1, "density_source": "stated",
+                     "budget": [{"source": "depth", "value": 4.4, "standard_uncertainty": 0.03,
+                                 "contribution_ct": -0.02, "share": 0.004}]},
+        "calibrated_size": {"length_mm": 12, "width_mm": 10, "length_off_mm": 0.1,
+                            "width_off_mm": -0.1, "tolerance_mm": 0.2, "fits": True},
+        "warnings": [FINDING], "x-own": [1],
+    },
+    "sound": {"id": "A-1", "name": "black crystal opal",
+              "classification": VALUATION["classification"], "warnings": [FINDING]},
+    "sound_matrix": {"name": "m", "warnings": [FINDING]},
+    "refused": {"id": None, "error": FINDING, "errors": [FINDING]},
+}
 
 # Every key that may not be left out. "weight_ct" and "dimensions_mm" stand in for each other and
 # have checks of their own.
@@ -205,6 +235,22 @@ REQUIRED = {
         /warnings/0/message
         /warnings/0/pointer /warnings/0/line /warnings/0/column /warnings/0/hint /cost/amount
         /cost/currency""",
+    "brief": """/id /name /weight_ct /weight_ct/value /weight_ct/standard_uncertainty
+        /weight_ct/basis /weight_ct/printed /value /value/likely /value/rounded /invented""",
+    "total": """/stones /refused /total /total/likely /total/low /total/high /total/coverage
+        /total/log_standard_uncertainty /total/common_share /total/currency /total/market_level
+        /budget /budget/0/source /budget/0/share /budget/0/common /matrix /matrix/invented
+        /purpose""",
+    "weighed": """/id /name /classification /classification/straddles /weight_ct /weight_ct/value
+        /weight_ct/standard_uncertainty /weight_ct/basis /weight_ct/printed /estimate/weight_ct
+        /estimate/standard_uncertainty /estimate/volume_mm3 /estimate/density
+        /estimate/density_source /estimate/budget /estimate/budget/0/source
+        /estimate/budget/0/value /estimate/budget/0/standard_uncertainty
+        /estimate/budget/0/contribution_ct /estimate/budget/0/share /calibrated_size/length_mm
+        /calibrated_size/width_mm /calibrated_size/length_off_mm /calibrated_size/width_off_mm
+        /calibrated_size/tolerance_mm /calibrated_size/fits /warnings /warnings/0/hint""",
+    "sound": "/id /name /classification /classification/tone_classes /warnings /warnings/0/code",
+    "sound_matrix": "/name /warnings /warnings/0/line",
     "refused": """/id /error /errors /error/code /error/severity /error/message /error/pointer
         /error/line
         /error/column /error/hint /errors/0/code""",
@@ -294,14 +340,25 @@ OUT_OF_RANGE = {
         "/value/coverage": [1.1],
         "/value/likely": [-1],
         "/value/currency": ["A$"],
-        "/reasons/0/matrix_pointer": ["grids", "/a~2"],
+        "/reasons/0/matrix_pointer": ["grids", "/a~2", None],
         "/budget/0/share": [1.1, -0.1],
         "/warnings/0/code": ["Field Missing", ""],
         "/warnings/0/line": [0],
+        "/cost/likely_over_cost": [-1, None],
         "/error": [FINDING],
         "/price": [1],
     },
-    "refused": {"/errors": [[]], "/value": [{}], "/error/severity": ["fatal"],
+    "brief": {"/weight_ct/low": [3.6], "/weight_ct/high": [3.62], "/warnings": [[]],
+              "/value/currency": ["aud"], "/x-own": [1]},
+    "total": {"/stones": [-1, 1.5], "/refused": [-1], "/total/common_share": [1.1],
+              "/budget/0/common": [-0.1], "/total/outer_low": [1], "/id": [None], "/x-own": [1]},
+    "weighed": {"/weight_ct/low": [3.6], "/weight_ct/high": [3.62], "/estimate/volume_mm3": [0],
+                "/estimate/density": [0], "/estimate/budget/0/share": [1.1],
+                "/calibrated_size/tolerance_mm": [0], "/value": [VALUATION["value"]]},
+    "sound": {"/weight_ct": [WEIGHT], "/error": [FINDING], "/x-own": [1]},
+    "sound_matrix": {"/id": [None], "/classification": [VALUATION["classification"]],
+                     "/x-own": [1]},
+    "refused": {"/errors": [[]], "/value": [{}], "/x-own": [1], "/error/severity": ["fatal"],
                 "/error/file": [""]},
 }
 
@@ -325,7 +382,9 @@ ALSO_VALID = {
     },
     "valuation": {"/id": [None], "/reasons/0/field": [None], "/warnings": [[]],
                   "/warnings/0/line": [None]},
-    "refused": {},
+    "total": {"/stones": [0], "/budget": [[]]},
+    "weighed": {"/id": [None], "/x-own": [None, "2"],
+                "/classification": [{"tone_classes": [], "straddles": []}]},
 }
 
 
@@ -385,6 +444,11 @@ class Project:
 
     def validator(self, name):
         return jsonschema.Draft202012Validator(self.schemas[name])
+
+    def answer_validator(self, kind):
+        """Of one kind of answer, by its definition in the schema of answers."""
+        definitions = self.schemas["valuation"]["$defs"]
+        return jsonschema.Draft202012Validator({"$ref": f"#/$defs/{kind}", "$defs": definitions})
 
     def stones(self):
         """Every example stone with what its tray supplies filled in."""
@@ -492,8 +556,7 @@ def sample_sets(project):
         "stone": (project.validator("record"), STONE),
         "tray": (project.validator("record"), tray),
         "matrix": (project.validator("matrix"), MATRIX),
-        "valuation": (project.validator("valuation"), VALUATION),
-        "refused": (project.validator("valuation"), REFUSED),
+        **{kind: (project.answer_validator(kind), sample) for kind, sample in ANSWERS.items()},
     }
 
 
@@ -504,7 +567,7 @@ def check_samples(project):
             for value in values:
                 if not validator.is_valid(changed(sample, tokens(where), value)):
                     yield f"{name}: refuses {where} = {json.dumps(value)}"
-    record, valuation = project.validator("record"), project.validator("valuation")
+    record = project.validator("record")
     for document in ([], [STONE, STONE], {"tray": {}, "stones": [{}]},
                      {"tray": {}, "stones": [], "x-own": 1},
                      {"tray": SCALE, "stones": [{"brightness": {"grade": 3}}]},
@@ -513,9 +576,6 @@ def check_samples(project):
                      {**COMMON, "brightness": SCALE["brightness"]}):
         if not record.is_valid(document):
             yield f"record: refuses {json.dumps(document)[:90]}"
-    for document in ([], [VALUATION, REFUSED]):
-        if not valuation.is_valid(document):
-            yield f"valuation: refuses {json.dumps(document)[:90]}"
     used = {key for _, sample in sample_sets(project).values()
             for path in properties_of(sample) for key in path}
     for name, schema in project.schemas.items():
@@ -523,6 +583,26 @@ def check_samples(project):
             for key in properties:
                 if key not in used:
                     yield f"{name}: no sample uses {pointer(path + (key,))}"
+
+
+def check_kinds(project):
+    """An answer is of one kind, stands alone, and in an array beside refusals only."""
+    whole = project.validator("valuation")
+    of_stones = ("valuation", "brief", "weighed", "sound")
+    for kind, sample in ANSWERS.items():
+        yield from complaints_of(whole, f"{kind} by the whole schema", sample)
+        for other in ANSWERS:
+            if other != kind and project.answer_validator(other).is_valid(sample):
+                yield f"{kind} passes as {other}"
+        in_arrays = kind in of_stones or kind == "refused"
+        if whole.is_valid([sample]) != in_arrays:
+            yield f"array of {kind}: {'refused' if in_arrays else 'passes'}"
+    for kind in of_stones:
+        yield from complaints_of(whole, f"array of {kind}", [ANSWERS["refused"], ANSWERS[kind]])
+        for other in of_stones:
+            if other != kind and whole.is_valid([ANSWERS[kind], ANSWERS[other]]):
+                yield f"{kind} passes beside {other}"
+    yield from complaints_of(whole, "array of nothing", [])
 
 
 def check_required(project):
@@ -974,6 +1054,10 @@ def check_notices(project):
              lambda p: fields(p)["properties"].update(owner={"description": "d", "type": "null"})),
             (check_required, "a required key let go",
              lambda p: p.schemas["matrix"]["required"].remove("provenance")),
+            (check_required, "the name of a sound stone let go",
+             lambda p: p.schemas["valuation"]["$defs"]["sound"]["required"].remove("name")),
+            (check_kinds, "a sound record that may have a weight",
+             lambda p: p.schemas["valuation"]["$defs"]["sound"].pop("additionalProperties")),
             (check_types, "unknown fields let pass",
              lambda p: fields(p).pop("additionalProperties")),
             (check_types, "a type let go",
@@ -1005,6 +1089,7 @@ def main(arguments):
     groups = [
         ("schemas: 2020-12, a description on every property", lambda: check_schemas(project)),
         ("schemas: samples that use every property pass", lambda: check_samples(project)),
+        ("schemas: kinds of answers are told apart", lambda: check_kinds(project)),
         ("schemas: each required key is missed", lambda: check_required(project)),
         ("schemas: wrong types and values are refused", lambda: check_types(project)),
         ("examples: records against the schema", lambda: check_examples(project)),

@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
 """Times whole processes over the same file, in turn, and draws how cost grows with the records.
 
-measure.py TRAYWORTH PARSE_ONLY MATRIX FOLDER [RECORDS [RUNS]]
+measure.py TRAYWORTH PARSE_ONLY READ_ONLY MATRIX FOLDER [RECORDS [RUNS]]
 
-Every figure is the median of RUNS runs after one that is not counted; the commands take turns, so
-that a drift of the machine meets all of them. Times are wall seconds, memory is the peak of the
-process as the kernel accounts for it (wait4). No test depends on these figures.
+Every figure is the median of RUNS runs (STARTS for one stone) after one that is not counted; the
+commands take turns, so that a drift of the machine meets all of them. Times are wall seconds,
+memory is the peak of the process as the kernel accounts for it (wait4). No test depends on these
+figures.
 """
 
 import os
@@ -16,7 +17,9 @@ import time
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
+STONE = HERE.parent.parent / "examples/first-stone.json"
 SEED = 1
+STARTS = 200
 
 
 def run_once(command, source):
@@ -86,11 +89,22 @@ def growth(trayworth, folder, largest, runs):
         count *= 10
 
 
+def one_stone(trayworth, read_only):
+    """A whole process for one stone, beside one that opens the same file, reads it and ends."""
+    figures = measure({"value one stone": [trayworth, "value", str(STONE), "--format", "json"],
+                       "read the file only": [read_only, str(STONE)]}, os.devnull, STARTS)
+    print(f"\none stone, medians of {STARTS} runs\n{'':<34}{'wall ms':>9}{'cpu ms':>8}")
+    for name, (wall, cpu, _) in figures.items():
+        print(f"{name:<34}{1e3 * wall:>9.2f}{1e3 * cpu:>8.2f}")
+    value, read = (wall for wall, _, _ in figures.values())
+    print(f"{'time, value / read only':<34}{value / read:>9.2f}")
+
+
 def main():
-    trayworth, parse_only, matrix = sys.argv[1:4]
-    folder = Path(sys.argv[4])
-    count = int(sys.argv[5]) if len(sys.argv) > 5 else 200_000
-    runs = int(sys.argv[6]) if len(sys.argv) > 6 else 5
+    trayworth, parse_only, read_only, matrix = sys.argv[1:5]
+    folder = Path(sys.argv[5])
+    count = int(sys.argv[6]) if len(sys.argv) > 6 else 200_000
+    runs = int(sys.argv[7]) if len(sys.argv) > 7 else 5
     path = records_file(folder, count)
     size = path.stat().st_size
     value = [trayworth, "value", "--format", "ndjson", "--quiet"]
@@ -108,6 +122,7 @@ def main():
     figures = measure(commands, path, runs)
     table(figures, count, size)
     ratios(figures)
+    one_stone(trayworth, read_only)
     growth(trayworth, folder, max(count, 1_000_000), 3)
 
 

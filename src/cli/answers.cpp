@@ -1,6 +1,7 @@
 #include "cli/answers.hpp"
 
 #include "output/csv.hpp"
+#include "output/diagnostic_text.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "weight/weigh.hpp"

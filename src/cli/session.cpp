@@ -1,6 +1,6 @@
 #include "cli/session.hpp"
 
-#include "output/text.hpp"
+#include "output/diagnostic_text.hpp"
 
 #include <optional>
 

@@ -3,6 +3,7 @@
 #include "cli/workers.hpp"
 #include "io/record_reader.hpp"
 #include "output/csv.hpp"
+#include "output/diagnostic_text.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "output/tray_text.hpp"

@@ -33,18 +33,30 @@ enum class Code : std::uint8_t {
     not_priced,
     not_estimable,
     weight_missing,
+    // errors of the command line and of files
+    usage,
+    file_access,
     // warnings
     not_stated,
     shares_sum,
+    grades_contradict,
+    fault_place,
+    dimensions_order,
+    dimensions_unit,
+    depth_above_width,
     density_implausible,
     dome_contradicts,
     setting_weighed,
     currency_differs,
+    matrix_dated,
     count_,
 };
 
 // The stable name of a code as users see it, for example "field-unknown".
 std::string_view name_of(Code code);
+// Of its diagnostics, unless warnings are asked to be errors.
+Severity severity_of(Code code);
+std::string_view name_of(Severity severity);
 
 // A place in a file, as an editor shows it.
 struct Position {
@@ -64,13 +76,15 @@ struct Diagnostic {
     Target target = Target::value;
     std::string file{};
     std::optional<Position> position{};
-    std::string source_line{}; // the line at that position, cut to a readable length
+    std::string source_line{}; // what stands on that line, near the position
     std::size_t caret = 0;     // byte index of the position within source_line
 };
 
 using Diagnostics = std::vector<Diagnostic>;
 
 bool has_errors(const Diagnostics& diagnostics);
+// Makes every warning an error.
+void make_errors(Diagnostics& diagnostics);
 
 // One reference token of a JSON Pointer, escaped by RFC 6901: "~" as "~0", "/" as "~1".
 std::string pointer_token(std::string_view name);

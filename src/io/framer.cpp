@@ -219,7 +219,7 @@ Frame Framer::fault(std::size_t at, std::string message, std::string hint) {
     Frame broken = frame(at, end);
     broken.broken = Diagnostic{Code::json_syntax, Severity::error, broken.pointer,
                                std::move(message), std::move(hint)};
-    place(*broken.broken, broken.text, 0, broken.origin, broken.before);
+    place(*broken.broken, {broken.text, broken.origin, broken.before}, 0);
     return broken;
 }
 

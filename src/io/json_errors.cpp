@@ -3,7 +3,7 @@
 #include "io/parse_json.hpp"
 
 #include <algorithm>
-#include <cctype>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -20,92 +20,96 @@ std::string_view detail_of(std::string_view what) {
     return at == std::string_view::npos ? what : what.substr(at + lead.size());
 }
 
-std::string_view context_of(std::string_view detail) {
-    return detail.substr(0, detail.find(" - "));
-}
-
 bool contains(std::string_view text, std::string_view part) {
     return text.find(part) != std::string_view::npos;
 }
 
-// Of a character that no token begins with, where one was to begin.
-std::string_view hint_for_stray(char c) {
-    switch (c) {
-    case '/':
-    case '#':
-        return "A record has no comments; \"notes\" is there for them.";
-    case 'N':
-    case 'I':
-        return "JSON has no NaN and no Infinity: leave out what was not measured.";
-    case 'T':
-    case 'F':
-        return "Write true and false in small letters.";
-    case '+':
-    case '.':
-        return "A number begins with a digit or a minus: 0.9.";
-    case '\'':
-        return "Texts stand in double quotes.";
-    default:
-        return std::isalpha(static_cast<unsigned char>(c)) != 0 ? "Texts stand in double quotes."
-                                                                : "";
-    }
-}
-
-std::string hint_for(std::string_view detail, std::string_view token) {
-    if (contains(detail, "unexpected end of input") || contains(detail, "missing closing quote")) {
-        return "Is the file cut short? Close every bracket and quote that was opened.";
-    }
-    if (contains(detail, "control character")) {
-        return "Write a line break inside a text as \\n and a tab as \\t.";
-    }
-    if (contains(detail, "invalid literal") && !token.empty()) {
-        if (const std::string_view hint = hint_for_stray(token.back()); !hint.empty()) {
-            return std::string(hint);
-        }
-    }
-    if (context_of(detail) == "object key" && contains(detail, "number literal")) {
-        return "A decimal is written with a point, not a comma: 12.1.";
-    }
-    if (context_of(detail) == "object key") {
-        return "A field's name stands in double quotes, and no comma before a closing bracket.";
-    }
-    if (contains(detail, "expected '}'") || contains(detail, "expected ']'")) {
-        return "Is a comma missing before this place, or a bracket not closed?";
-    }
-    return "Look at the brackets, commas and quotes at and before this place.";
+std::string_view context_of(std::string_view detail) {
+    return detail.substr(0, detail.find(" - "));
 }
 
 // The part after "unexpected", or the lexer's own complaint.
-std::string complaint_of(std::string_view detail) {
+std::string_view complaint_of(std::string_view detail) {
     const std::size_t dash = detail.find(" - ");
-    std::string_view complaint = dash == std::string_view::npos ? detail : detail.substr(dash + 3);
-    complaint = complaint.substr(0, complaint.find("; last read"));
-    return std::string(complaint);
+    const std::string_view complaint =
+        dash == std::string_view::npos ? detail : detail.substr(dash + 3);
+    return complaint.substr(0, complaint.find("; last read"));
 }
 
-// Accepts whatever is JSON.
-struct SyntaxCheck final : JsonHandler {
+// The parser stands past the token that it did not expect; the lexer on the byte that will not do.
+std::size_t offset_of(std::size_t position, const std::string& token, std::string_view detail) {
+    const auto back = [position](std::size_t bytes) {
+        return position - std::min(position, bytes);
+    };
+    if (contains(detail, "unexpected string literal") ||
+        contains(detail, "unexpected number literal")) {
+        return back(token.size());
+    }
+    for (const std::string_view word : {"true", "false", "null"}) {
+        if (contains(detail, fmt::format("unexpected {} literal", word))) {
+            return back(word.size());
+        }
+    }
+    return back(1);
+}
+
+// Accepts whatever is JSON, and knows where it is.
+class SyntaxCheck final : public JsonHandler {
+public:
     using json = nlohmann::json;
     std::optional<SyntaxError> error{};
 
-    bool null() override { return true; }
-    bool boolean(bool) override { return true; }
-    bool number_integer(json::number_integer_t) override { return true; }
-    bool number_unsigned(json::number_unsigned_t) override { return true; }
-    bool number_float(double, const std::string&) override { return true; }
-    bool string(std::string&) override { return true; }
-    bool binary(json::binary_t&) override { return true; }
-    bool start_object(std::size_t) override { return true; }
-    bool end_object() override { return true; }
-    bool start_array(std::size_t) override { return true; }
-    bool end_array() override { return true; }
-    bool key(std::string&) override { return true; }
+    bool null() override { return value(); }
+    bool boolean(bool) override { return value(); }
+    bool number_integer(json::number_integer_t) override { return value(); }
+    bool number_unsigned(json::number_unsigned_t) override { return value(); }
+    bool number_float(double, const std::string&) override { return value(); }
+    bool string(std::string&) override { return value(); }
+    bool binary(json::binary_t&) override { return false; }
+    bool start_object(std::size_t) override { return open(); }
+    bool end_object() override { return close(); }
+    bool start_array(std::size_t) override { return open(); }
+    bool end_array() override { return close(); }
+    bool key(std::string& name) override {
+        levels_.back().key = name;
+        levels_.back().is_object = true;
+        return true;
+    }
     bool parse_error(std::size_t position,
                      const std::string& token,
                      const json::exception& thrown) override {
         error = syntax_error(position, token, thrown);
+        for (std::size_t i = 0; i + 1 < levels_.size(); ++i) {
+            const Level& level = levels_[i];
+            error->pointer +=
+                "/" + (level.is_object ? pointer_token(level.key) : std::to_string(level.passed));
+        }
         return false;
     }
+
+private:
+    struct Level {
+        std::string key{};
+        bool is_object = false;
+        std::size_t passed = 0; // values
+    };
+
+    bool value() {
+        if (!levels_.empty()) {
+            ++levels_.back().passed;
+        }
+        return true;
+    }
+    bool open() {
+        levels_.emplace_back();
+        return true;
+    }
+    bool close() {
+        levels_.pop_back();
+        return value();
+    }
+
+    std::vector<Level> levels_;
 };
 
 } // namespace
@@ -120,8 +124,6 @@ SyntaxError syntax_error(std::size_t position,
                          const std::string& token,
                          const nlohmann::json::exception& thrown) {
     SyntaxError error;
-    const std::string_view what = thrown.what();
-    const std::size_t past = position == 0 ? 0 : position - 1;
     if (thrown.id == number_overflow) {
         error.code = Code::number_size;
         error.message = fmt::format("The number {} is too large to be held.", token);
@@ -129,12 +131,9 @@ SyntaxError syntax_error(std::size_t position,
         error.offset = position - std::min(position, token.size());
         return error;
     }
-    const std::string_view detail = detail_of(what);
-    const bool in_token = contains(detail, "last read");
-    // The lexer stops on the byte that will not do; the parser has read the whole token.
-    error.offset = in_token || contains(detail, "end of input")
-                       ? past
-                       : position - std::min(position, token.size());
+    const std::string_view detail = detail_of(thrown.what());
+    error.detail = detail;
+    error.offset = offset_of(position, token, detail);
     if (contains(detail, "UTF-8")) {
         error.code = Code::json_encoding;
         error.message = "The text is not UTF-8 here.";
@@ -149,7 +148,7 @@ SyntaxError syntax_error(std::size_t position,
     }
     error.message = fmt::format("The text is not JSON here: {} (while reading {}).",
                                 complaint_of(detail), context_of(detail));
-    error.hint = hint_for(detail, token);
+    error.hint = "Look at the brackets, commas and quotes at and before this place.";
     return error;
 }
 

@@ -1,4 +1,4 @@
-// What nlohmann-json says of a text that is not JSON, in this program's words.
+// What nlohmann-json says of a text that is not JSON, and where.
 #pragma once
 
 #include "core/diagnostic.hpp"
@@ -17,6 +17,8 @@ struct SyntaxError {
     std::string message;
     std::string hint;
     std::size_t offset = 0; // of the byte or token at fault, from the start of the text
+    std::string pointer{};  // of the object or array that it stands in
+    std::string detail{};   // the parser's own complaint, without the place
 };
 
 // From the three arguments of a SAX handler's parse_error().
@@ -25,7 +27,7 @@ SyntaxError syntax_error(std::size_t position,
                          const nlohmann::json::exception& thrown);
 
 // Reads the text for its syntax alone.
-std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed);
+std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed = false);
 
 // The offset of a NUL byte, which the parser would take for the end of the text, or of a second
 // byte order mark; reported as json_encoding.

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <iterator>
+#include <numeric>
 #include <set>
+#include <unordered_map>
 
 #include <nlohmann/json.hpp>
 
@@ -164,34 +166,67 @@ private:
     std::vector<Level> levels_;
 };
 
-// Whether `ancestor` is `pointer` or leads to it.
-bool leads_to(std::string_view ancestor, std::string_view pointer) {
-    return pointer.substr(0, ancestor.size()) == ancestor &&
-           (pointer.size() == ancestor.size() || pointer[ancestor.size()] == '/');
-}
-
-struct Finder {
-    std::string_view wanted;
-    Target target = Target::value;
-    int keys_seen = 0;
-    std::size_t deepest = 0;
-    std::size_t found = 0;
+// Finds the places of many tokens in one walk.
+class Finder {
+public:
+    explicit Finder(std::span<const Wanted> wanted) : wanted_(wanted), found_(wanted.size()) {
+        for (std::size_t i = 0; i < wanted.size(); ++i) {
+            std::string_view pointer = wanted[i].pointer;
+            below_[std::string(pointer)].push_back(i);
+            while (!pointer.empty()) {
+                pointer = pointer.substr(0, pointer.rfind('/'));
+                below_[std::string(pointer)].push_back(i);
+            }
+        }
+    }
 
     void on_key(const std::string& pointer, std::size_t begin) {
-        const int wanted_key = target == Target::second_key ? 2 : 1;
-        if (target != Target::value && pointer == wanted && ++keys_seen == wanted_key) {
-            found = begin;
-            deepest = pointer.size() + 1;
+        for (const std::size_t i : wanted_below(pointer)) {
+            Found& found = found_[i];
+            const Wanted& wanted = wanted_[i];
+            const int wanted_key = wanted.target == Target::second_key ? 2 : 1;
+            if (wanted.target != Target::value && pointer == wanted.pointer &&
+                ++found.keys_seen == wanted_key) {
+                found = {begin, pointer.size() + 1, wanted_key};
+            }
         }
     }
     void on_value(const std::string& pointer, std::size_t begin) {
-        const bool deeper = pointer.size() > deepest || (pointer.empty() && deepest == 0);
-        if (deeper && leads_to(pointer, wanted)) {
-            found = begin;
-            deepest = pointer.size();
+        for (const std::size_t i : wanted_below(pointer)) {
+            Found& found = found_[i];
+            if (pointer.size() > found.depth || (pointer.empty() && found.depth == 0)) {
+                found.offset = begin;
+                found.depth = pointer.size();
+            }
         }
     }
     void on_end(const std::string&, std::size_t) {}
+
+    [[nodiscard]] std::vector<std::size_t> offsets() const {
+        std::vector<std::size_t> all;
+        all.reserve(found_.size());
+        for (const Found& found : found_) {
+            all.push_back(found.offset);
+        }
+        return all;
+    }
+
+private:
+    struct Found {
+        std::size_t offset = 0;
+        std::size_t depth = 0; // length of the pointer that was found, 1 more for a key
+        int keys_seen = 0;
+    };
+
+    // The tokens at that pointer or below it.
+    [[nodiscard]] std::span<const std::size_t> wanted_below(const std::string& pointer) const {
+        const auto known = below_.find(pointer);
+        return known == below_.end() ? std::span<const std::size_t>{} : known->second;
+    }
+
+    std::span<const Wanted> wanted_;
+    std::vector<Found> found_;
+    std::unordered_map<std::string, std::vector<std::size_t>> below_;
 };
 
 struct MemberSpans {
@@ -245,11 +280,20 @@ constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 } // namespace
 
-std::size_t
-locate(std::string_view text, std::string_view pointer, Target target, Comments comments) {
-    Finder finder{pointer, target};
+std::vector<std::size_t>
+locate(std::string_view text, std::span<const Wanted> wanted, Comments comments) {
+    Finder finder(wanted);
     Walk<Finder>(text, finder).run(comments);
-    return finder.found;
+    return finder.offsets();
+}
+
+std::vector<Wanted> wanted_by(std::span<const Diagnostic> diagnostics) {
+    std::vector<Wanted> wanted;
+    wanted.reserve(diagnostics.size());
+    for (const Diagnostic& diagnostic : diagnostics) {
+        wanted.push_back({diagnostic.pointer, diagnostic.target});
+    }
+    return wanted;
 }
 
 std::vector<std::string_view> member_texts(std::string_view text,
@@ -280,18 +324,69 @@ Position position_at(std::string_view text, std::size_t offset, Position origin)
     return {origin.line + lines, first_column + characters_in(on_line)};
 }
 
-void place(Diagnostic& diagnostic,
-           std::string_view text,
-           std::size_t offset,
-           Position origin,
-           std::string_view before) {
-    diagnostic.position = position_at(text, offset, origin);
-    const std::size_t begin = offset == 0 ? 0 : text.rfind('\n', offset - 1) + 1; // npos + 1 is 0
-    const std::size_t end =
-        std::min(text.find_first_of("\r\n", std::max(begin, offset)), text.size());
-    const std::string_view front = begin == 0 ? before : std::string_view{};
-    diagnostic.source_line = std::string(front) + std::string(text.substr(begin, end - begin));
-    diagnostic.caret = front.size() + offset - begin;
+namespace {
+
+// What stands around a byte on its line, cut to a length that can be shown; `before` is what stands
+// in front of the text.
+void take_source_line(Diagnostic& diagnostic,
+                      std::string_view text,
+                      std::size_t offset,
+                      std::string_view before) {
+    constexpr std::size_t reach = 400; // bytes to either side
+    constexpr std::string_view cut = "\xE2\x80\xA6";
+    const std::size_t from = offset - std::min(offset, reach);
+    const std::size_t to = offset + std::min(text.size() - offset, reach);
+    std::string_view front = text.substr(from, offset - from);
+    std::string_view back = text.substr(offset, to - offset);
+    bool cut_front = from > 0;
+    if (const std::size_t line = front.rfind('\n'); line != std::string_view::npos) {
+        front.remove_prefix(line + 1);
+        cut_front = false;
+        before = {};
+    } else if (cut_front) {
+        before = {};
+    }
+    while (cut_front && !front.empty() && continues_character(front.front())) {
+        front.remove_prefix(1);
+    }
+    bool cut_back = to < text.size();
+    if (const std::size_t line = back.find_first_of("\r\n"); line != std::string_view::npos) {
+        back = back.substr(0, line);
+        cut_back = false;
+    }
+    while (cut_back && !back.empty() && continues_character(text[offset + back.size()])) {
+        back.remove_suffix(1);
+    }
+    std::string line(cut_front ? cut : before);
+    line += front;
+    diagnostic.caret = line.size();
+    line += back;
+    line += cut_back ? cut : "";
+    diagnostic.source_line = std::move(line);
+}
+
+} // namespace
+
+void place(Diagnostic& diagnostic, const Passage& passage, std::size_t offset) {
+    diagnostic.position = position_at(passage.text, offset, passage.origin);
+    take_source_line(diagnostic, passage.text, offset, passage.before);
+}
+
+void place_all(std::span<Diagnostic> diagnostics,
+               const Passage& passage,
+               std::span<const std::size_t> offsets) {
+    std::vector<std::size_t> by_offset(diagnostics.size());
+    std::iota(by_offset.begin(), by_offset.end(), std::size_t{0});
+    std::sort(by_offset.begin(), by_offset.end(),
+              [offsets](std::size_t a, std::size_t b) { return offsets[a] < offsets[b]; });
+    std::size_t counted = 0; // lines are counted once, however many diagnostics there are
+    Position position = passage.origin;
+    for (const std::size_t i : by_offset) {
+        position = position_at(passage.text.substr(counted), offsets[i] - counted, position);
+        counted = offsets[i];
+        diagnostics[i].position = position;
+        take_source_line(diagnostics[i], passage.text, counted, passage.before);
+    }
 }
 
 } // namespace trayworth::io

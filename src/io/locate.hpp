@@ -5,23 +5,29 @@
 #include "core/diagnostic.hpp"
 
 #include <cstddef>
-#include <optional>
+#include <span>
 #include <string>
 #include <string_view>
-#include <utility>
 #include <vector>
 
 namespace trayworth::io {
 
 enum class Comments : bool { refused, allowed };
 
-// Byte offset of the token in `text`: of the value at `pointer`, of its key, or of its key's second
-// appearance in the same object. A pointer into nothing leads to the nearest ancestor that is
-// there.
-std::size_t locate(std::string_view text,
-                   std::string_view pointer,
-                   Target target,
-                   Comments comments = Comments::refused);
+struct Wanted {
+    std::string_view pointer;
+    Target target = Target::value;
+};
+
+// Byte offset of each token in `text`: of the value at the pointer, of its key, or of its key's
+// second appearance in the same object. A pointer into nothing leads to the nearest ancestor that
+// is there. One walk, however many are wanted.
+std::vector<std::size_t> locate(std::string_view text,
+                                std::span<const Wanted> wanted,
+                                Comments comments = Comments::refused);
+
+// The tokens that diagnostics are about. They refer to the diagnostics' pointers.
+std::vector<Wanted> wanted_by(std::span<const Diagnostic> diagnostics);
 
 // The text of each value whose key in the root object is one of `names`, in the order of `names`.
 std::vector<std::string_view> member_texts(std::string_view text,
@@ -34,12 +40,19 @@ std::vector<std::string> repeated_keys(std::string_view text, Comments comments)
 // characters, a BOM not among them.
 Position position_at(std::string_view text, std::size_t offset, Position origin = {});
 
-// Completes a diagnostic about `text`: position, source line and caret. `before` is what stands on
-// the line in front of the text.
-void place(Diagnostic& diagnostic,
-           std::string_view text,
-           std::size_t offset,
-           Position origin = {},
-           std::string_view before = {});
+// A text out of a file.
+struct Passage {
+    std::string_view text;
+    Position origin{};         // of its first byte in the file
+    std::string_view before{}; // what stands on its first line in front of it
+};
+
+// Completes a diagnostic about the byte at `offset`: position, source line and caret.
+void place(Diagnostic& diagnostic, const Passage& passage, std::size_t offset);
+
+// Completes diagnostics of which the offset of each is known.
+void place_all(std::span<Diagnostic> diagnostics,
+               const Passage& passage,
+               std::span<const std::size_t> offsets);
 
 } // namespace trayworth::io

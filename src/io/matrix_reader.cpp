@@ -3,6 +3,7 @@
 #include "core/nearest.hpp"
 #include "core/uncertain.hpp"
 #include "io/json_errors.hpp"
+#include "io/json_slips.hpp"
 #include "io/locate.hpp"
 
 #include <algorithm>
@@ -10,6 +11,7 @@
 #include <cctype>
 #include <cmath>
 #include <initializer_list>
+#include <iterator>
 #include <span>
 #include <utility>
 #include <vector>
@@ -780,35 +782,42 @@ private:
 std::optional<pricing::Matrix>
 read_matrix(std::string_view text, const std::string& file, Diagnostics& diagnostics) {
     const std::size_t from = diagnostics.size();
-    std::optional<std::size_t> offset =
-        text.find('\0') != std::string_view::npos ? stray_byte(text, diagnostics) : std::nullopt;
-    if (!offset) {
-        if (std::optional<SyntaxError> error = check_syntax(text, true)) {
-            offset = std::min(error->offset, text.size());
-            diagnostics.push_back({error->code, Severity::error, "", std::move(error->message),
-                                   std::move(error->hint)});
+    std::string mended;               // what is read in the place of a text that is not JSON
+    std::vector<std::size_t> offsets; // of the first diagnostics
+    std::string_view readable = text;
+    if (text.find('\0') != std::string_view::npos) {
+        offsets.push_back(*stray_byte(text, diagnostics));
+        readable = {};
+    } else if (check_syntax(text, true)) {
+        Mended slips = mend_json(without_comments(text));
+        offsets = std::move(slips.offsets);
+        std::move(slips.slips.begin(), slips.slips.end(), std::back_inserter(diagnostics));
+        mended = std::move(slips.text);
+        readable = slips.is_json ? std::string_view(mended) : std::string_view{};
+    }
+    pricing::Matrix matrix;
+    if (!readable.empty()) {
+        for (std::string& pointer : repeated_keys(readable, Comments::allowed)) {
+            diagnostics.push_back(
+                {Code::json_key_repeated, Severity::error, std::move(pointer),
+                 "This key stands twice in one object, and which one is meant cannot be known.",
+                 "Keep the right one and remove the other.", Target::second_key});
         }
+        matrix = MatrixReader(diagnostics)
+                     .read(json::parse(readable.begin(), readable.end(), nullptr, true, true));
     }
-    if (offset) {
-        place(diagnostics.back(), text, *offset);
-        diagnostics.back().file = file;
-        return std::nullopt;
+    const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
+    if (found.empty()) {
+        return matrix;
     }
-    for (std::string& pointer : repeated_keys(text, Comments::allowed)) {
-        diagnostics.push_back(
-            {Code::json_key_repeated, Severity::error, std::move(pointer),
-             "This key stands twice in one object, and which one is meant cannot be known.",
-             "Keep the right one and remove the other.", Target::second_key});
+    const std::vector<std::size_t> more =
+        locate(readable, wanted_by(found.subspan(offsets.size())), Comments::allowed);
+    offsets.insert(offsets.end(), more.begin(), more.end());
+    place_all(found, {text}, offsets);
+    for (Diagnostic& diagnostic : found) {
+        diagnostic.file = file;
     }
-    pricing::Matrix matrix =
-        MatrixReader(diagnostics).read(json::parse(text.begin(), text.end(), nullptr, true, true));
-    for (std::size_t i = from; i < diagnostics.size(); ++i) {
-        const std::size_t at =
-            locate(text, diagnostics[i].pointer, diagnostics[i].target, Comments::allowed);
-        place(diagnostics[i], text, at);
-        diagnostics[i].file = file;
-    }
-    return diagnostics.size() > from ? std::nullopt : std::optional(std::move(matrix));
+    return std::nullopt;
 }
 
 } // namespace trayworth::io

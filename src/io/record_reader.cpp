@@ -3,6 +3,7 @@
 #include "core/money.hpp"
 #include "core/nearest.hpp"
 #include "io/json_errors.hpp"
+#include "io/json_slips.hpp"
 #include "io/locate.hpp"
 #include "io/parse_json.hpp"
 #include "io/record_fields.hpp"
@@ -11,6 +12,7 @@
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <iterator>
 #include <span>
 #include <utility>
 #include <vector>
@@ -98,9 +100,6 @@ public:
         : stone_(stone), diagnostics_(diagnostics), root_(root), first_(diagnostics.size()) {}
 
     [[nodiscard]] const std::vector<std::string>& extensions() const { return extensions_; }
-    // Where the text stopped being JSON.
-    [[nodiscard]] std::size_t error_offset() const { return error_offset_; }
-
     bool null() override { return scalar({Scalar::Kind::null}); }
     bool boolean(bool flag) override { return scalar({Scalar::Kind::boolean, flag}); }
     bool number_integer(json::number_integer_t n) override {
@@ -225,16 +224,12 @@ public:
         return true;
     }
 
-    bool parse_error(std::size_t position,
-                     const std::string& token,
-                     const json::exception& thrown) override {
-        SyntaxError found = syntax_error(position, token, thrown);
-        error_offset_ = found.offset;
-        error(found.code, object_pointer(), std::move(found.message), std::move(found.hint));
+    bool parse_error(std::size_t, const std::string&, const json::exception&) override {
         syntax_failed_ = true;
         return false;
     }
 
+    // Whether the text stopped being JSON.
     [[nodiscard]] bool syntax_failed() const { return syntax_failed_; }
 
     // What can only be judged once the record is complete, the tray's defaults included.
@@ -1198,7 +1193,6 @@ private:
     std::array<std::string, most_elements_kept> pair_texts_;
     Reading reading_;
     std::size_t skip_depth_ = 0;
-    std::size_t error_offset_ = 0;
     bool skip_value_ = false;
     bool collecting_ = false;
     bool pair_refused_ = false;
@@ -1217,6 +1211,48 @@ void keep_extensions(Stone& stone, const std::vector<std::string>& names, std::s
     }
 }
 
+// Reads a text that is not JSON as far as its slips can be mended. The slips are appended, then
+// what else is wrong; the offset of each is returned.
+std::vector<std::size_t>
+read_broken(std::string_view text, Stone& stone, Place root, Diagnostics& diagnostics) {
+    Mended mended = mend_json(text);
+    std::move(mended.slips.begin(), mended.slips.end(), std::back_inserter(diagnostics));
+    const std::size_t from = diagnostics.size();
+    RecordHandler handler(stone, diagnostics, root);
+    parse_json(mended.text, handler);
+    if (mended.is_json && root == Place::record) {
+        handler.check_whole();
+    }
+    const std::vector<std::size_t> more =
+        locate(mended.text, wanted_by(std::span(diagnostics).subspan(from)));
+    mended.offsets.insert(mended.offsets.end(), more.begin(), more.end());
+    return std::move(mended.offsets);
+}
+
+// Of a text that the parser is not given.
+std::optional<std::size_t> unreadable(std::string_view text, Diagnostics& diagnostics) {
+    if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {
+        return stray;
+    }
+    if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
+        diagnostics.push_back({Code::json_syntax, Severity::error, "", "There is nothing to read.",
+                               "Give a stone, a tray, an array of stones, or NDJSON."});
+        return text.size();
+    }
+    return std::nullopt;
+}
+
+Passage passage_of(const Frame& frame) {
+    return {frame.text, frame.origin, frame.before};
+}
+
+void move_to_frame(std::span<Diagnostic> diagnostics, const Frame& frame, const std::string& file) {
+    for (Diagnostic& diagnostic : diagnostics) {
+        diagnostic.pointer.insert(0, frame.pointer);
+        diagnostic.file = file;
+    }
+}
+
 } // namespace
 
 ReadRecord read_record(const Frame& frame,
@@ -1231,29 +1267,30 @@ ReadRecord read_record(const Frame& frame,
     const std::size_t from = diagnostics.size();
     const std::string_view text = frame.text;
     ReadRecord record{defaults == nullptr ? Stone{} : *defaults};
-    std::optional<std::size_t> offset = stray_byte(text, diagnostics);
-    if (!offset && text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
-        diagnostics.push_back({Code::json_syntax, Severity::error, "", "There is nothing to read.",
-                               "Give a stone, a tray, an array of stones, or NDJSON."});
-        offset = text.size();
-    }
+    std::vector<std::size_t> offsets;
     RecordHandler handler(record.stone, diagnostics, Place::record);
-    if (!offset) {
+    if (const std::optional<std::size_t> offset = unreadable(text, diagnostics)) {
+        offsets.push_back(*offset);
+    } else {
         parse_json(text, handler);
-        if (handler.syntax_failed()) {
-            offset = std::min(handler.error_offset(), text.size());
-        } else {
+        if (!handler.syntax_failed()) {
             handler.check_whole();
+        } else {
+            diagnostics.erase(diagnostics.begin() + static_cast<std::ptrdiff_t>(from),
+                              diagnostics.end());
+            record.stone = defaults == nullptr ? Stone{} : *defaults;
+            offsets = read_broken(text, record.stone, Place::record, diagnostics);
         }
     }
-    if (offset) {
-        place(diagnostics.back(), text, *offset, frame.origin, frame.before);
-        diagnostics.back().pointer.insert(0, frame.pointer);
-        diagnostics.back().file = file;
-    }
-    place_in_frame(diagnostics, from, frame, file);
     record.accepted = diagnostics.size() == from; // the reader only ever reports errors
-    if (record.accepted && !handler.extensions().empty()) {
+    if (!record.accepted) {
+        const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
+        if (offsets.empty()) {
+            offsets = locate(text, wanted_by(found));
+        }
+        place_all(found, passage_of(frame), offsets);
+        move_to_frame(found, frame, file);
+    } else if (!handler.extensions().empty()) {
         keep_extensions(record.stone, handler.extensions(), text);
     }
     return record;
@@ -1264,27 +1301,33 @@ read_tray(const Envelope& envelope, const std::string& file, Diagnostics& diagno
     const std::size_t from = diagnostics.size();
     const std::string text = envelope.head + (envelope.tail_to_come ? "]}" : envelope.tail);
     Stone stone;
-    RecordHandler handler(stone, diagnostics, Place::envelope);
-    std::optional<std::size_t> syntax_offset = stray_byte(text, diagnostics);
-    if (!syntax_offset) {
+    std::vector<std::size_t> offsets;
+    if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {
+        offsets.push_back(*stray);
+    } else {
+        RecordHandler handler(stone, diagnostics, Place::envelope);
         parse_json(text, handler);
         if (handler.syntax_failed()) {
-            syntax_offset = std::min(handler.error_offset(), text.size());
+            diagnostics.erase(diagnostics.begin() + static_cast<std::ptrdiff_t>(from),
+                              diagnostics.end());
+            stone = {};
+            offsets = read_broken(text, stone, Place::envelope, diagnostics);
         }
     }
-    for (std::size_t i = from; i < diagnostics.size(); ++i) {
-        Diagnostic& diagnostic = diagnostics[i];
-        const bool syntax = syntax_offset && i + 1 == diagnostics.size();
-        const std::size_t offset =
-            syntax ? *syntax_offset : locate(text, diagnostic.pointer, diagnostic.target);
-        diagnostic.file = file;
-        if (offset < envelope.head.size()) {
-            place(diagnostic, envelope.head, offset, envelope.head_origin);
+    const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
+    if (offsets.empty()) {
+        offsets = locate(text, wanted_by(found));
+    }
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        found[i].file = file;
+        if (offsets[i] < envelope.head.size()) {
+            place(found[i], {envelope.head, envelope.head_origin}, offsets[i]);
         } else {
-            place(diagnostic, envelope.tail, offset - envelope.head.size(), envelope.tail_origin);
+            place(found[i], {envelope.tail, envelope.tail_origin},
+                  offsets[i] - envelope.head.size());
         }
     }
-    if (diagnostics.size() > from) {
+    if (!found.empty()) {
         return std::nullopt;
     }
     stone.id.reset(); // the tray's own
@@ -1295,15 +1338,12 @@ void place_in_frame(Diagnostics& diagnostics,
                     std::size_t from,
                     const Frame& frame,
                     const std::string& file) {
-    for (std::size_t i = from; i < diagnostics.size(); ++i) {
-        Diagnostic& diagnostic = diagnostics[i];
-        if (!diagnostic.position) {
-            const std::size_t offset = locate(frame.text, diagnostic.pointer, diagnostic.target);
-            place(diagnostic, frame.text, offset, frame.origin, frame.before);
-            diagnostic.pointer.insert(0, frame.pointer);
-            diagnostic.file = file;
-        }
+    if (diagnostics.size() == from) {
+        return;
     }
+    const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
+    place_all(found, passage_of(frame), locate(frame.text, wanted_by(found)));
+    move_to_frame(found, frame, file);
 }
 
 } // namespace trayworth::io

@@ -27,8 +27,8 @@ ReadRecord read_record(const Frame& frame,
 std::optional<Stone>
 read_tray(const Envelope& envelope, const std::string& file, Diagnostics& diagnostics);
 
-// Completes diagnostics about a frame's record that have no position yet: file, position, and the
-// pointer from the root of the document. `from` is the first that may need it.
+// Completes diagnostics about a frame's record: file, position, and the pointer from the root of
+// the document. `from` is the first of them.
 void place_in_frame(Diagnostics& diagnostics,
                     std::size_t from,
                     const Frame& frame,

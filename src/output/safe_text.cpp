@@ -72,6 +72,12 @@ std::size_t length_of(std::string_view safe_text) {
     return length;
 }
 
+std::size_t width_of(std::string_view safe_text) {
+    const std::size_t room = 2 * safe_text.size() + 1;
+    const std::size_t blanks = fmt::format("{:<{}}", safe_text, room).size() - safe_text.size();
+    return room - blanks;
+}
+
 std::string fitted(std::string_view text, std::size_t width) {
     std::string result = safe(text);
     if (length_of(result) <= width) {

@@ -17,6 +17,10 @@ std::string fitted(std::string_view text, std::size_t width);
 // The number of characters (code points) of a safe text.
 std::size_t length_of(std::string_view safe_text);
 
+// The columns that a safe text takes on a terminal: two for the wide characters of East Asia, as
+// fmt counts them when it aligns.
+std::size_t width_of(std::string_view safe_text);
+
 // Safe, broken at blanks into lines of at most `width` characters, each after the first preceded by
 // a line break and `indent` spaces. A word longer than a line stands on a line of its own.
 std::string wrapped(std::string_view text, std::size_t width, std::size_t indent);

@@ -26,7 +26,6 @@ constexpr std::size_t numbers_width =
 constexpr std::size_t longest_bar = 34;
 constexpr std::size_t source_width = 32;
 constexpr double least_share_shown = 0.01;
-constexpr std::size_t longest_source_line = 100;
 
 // "  0.85    ": the decimal points of a column stand under each other.
 std::string on_point(double number) {
@@ -305,34 +304,6 @@ std::string weighed_text(const Stone& stone,
                         fit->length_off.value, fit->width_off.value, fit->tolerance.value);
     }
     text += warning_lines(warnings, style);
-    return text;
-}
-
-std::string diagnostic_text(const Diagnostic& diagnostic, TextStyle style) {
-    const bool error = diagnostic.severity == Severity::error;
-    std::string text = safe(diagnostic.file);
-    if (diagnostic.position) {
-        text += fmt::format(":{}:{}", diagnostic.position->line, diagnostic.position->column);
-    }
-    text += fmt::format("{}{} {} [{}]\n", text.empty() ? "" : ": ",
-                        error ? paint(style, alarm, "error:") : paint(style, notice, "warning:"),
-                        safe(diagnostic.message), name_of(diagnostic.code));
-    if (!diagnostic.pointer.empty()) {
-        text += fmt::format("  at {}\n", safe(diagnostic.pointer));
-    }
-    if (diagnostic.position && !diagnostic.source_line.empty()) {
-        // A window on a long line, so that the caret stays in sight.
-        const std::size_t from = diagnostic.caret > longest_source_line / 2
-                                     ? diagnostic.caret - longest_source_line / 2
-                                     : 0;
-        const std::string_view line =
-            std::string_view(diagnostic.source_line).substr(from, longest_source_line);
-        const std::size_t before = length_of(safe(line.substr(0, diagnostic.caret - from)));
-        const std::string number = fmt::format("{}", diagnostic.position->line);
-        text += fmt::format("  {} | {}\n  {:{}} | {:{}}{}\n", number, safe(line), "", number.size(),
-                            "", before, paint(style, alarm, "^"));
-    }
-    text += "  " + wrapped(diagnostic.hint, style.width - indent, indent) + "\n";
     return text;
 }
 

@@ -24,7 +24,4 @@ std::string weighed_text(const Stone& stone,
                          const Diagnostics& warnings,
                          TextStyle style);
 
-// "file:line:column: error: ..." with the source line, a caret and the mend.
-std::string diagnostic_text(const Diagnostic& diagnostic, TextStyle style);
-
 } // namespace trayworth::output

@@ -16,6 +16,7 @@ namespace trayworth::output {
 struct TextStyle {
     std::size_t width = 80; // characters, 80 at least
     bool colour = false;
+    bool source_lines = false; // diagnostics show the line they are about
 };
 
 inline constexpr std::size_t indent = 2;

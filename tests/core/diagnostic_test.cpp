@@ -39,7 +39,9 @@ TEST_CASE("every code has a name of its own, in small letters and hyphens") {
     // The first and the last, and one between: the table is not shifted.
     CHECK(name_of(Code::json_syntax) == "json-syntax");
     CHECK(name_of(Code::not_priced) == "not-priced");
-    CHECK(name_of(Code::currency_differs) == "currency-differs");
+    CHECK(name_of(Code::matrix_dated) == "matrix-dated");
+    CHECK(severity_of(Code::file_access) == Severity::error);
+    CHECK(severity_of(Code::not_stated) == Severity::warning);
 }
 
 TEST_CASE("a warning is no error") {
@@ -49,4 +51,12 @@ TEST_CASE("a warning is no error") {
     CHECK_FALSE(has_errors(diagnostics));
     diagnostics.push_back({Code::not_priced, Severity::error, "", "", ""});
     CHECK(has_errors(diagnostics));
+}
+
+TEST_CASE("warnings can be made errors") {
+    Diagnostics diagnostics{{Code::shares_sum, Severity::warning, "", "", ""},
+                            {Code::not_priced, Severity::error, "", "", ""}};
+    make_errors(diagnostics);
+    CHECK(diagnostics[0].severity == Severity::error);
+    CHECK(diagnostics[1].severity == Severity::error);
 }

@@ -7,7 +7,6 @@
 
 using namespace trayworth;
 using io::Comments;
-using io::locate;
 
 namespace {
 
@@ -16,7 +15,8 @@ std::string_view from(std::string_view text,
                       std::string_view pointer,
                       Target target = Target::value,
                       Comments comments = Comments::refused) {
-    return text.substr(locate(text, pointer, target, comments));
+    const std::vector<io::Wanted> wanted{{pointer, target}};
+    return text.substr(io::locate(text, wanted, comments).front());
 }
 
 } // namespace
@@ -114,22 +114,81 @@ TEST_CASE("positions count lines from 1 and characters from 1") {
 TEST_CASE("a diagnostic gets the line it stands in and a caret under its byte") {
     const std::string text = "first\r\n  second \xC3\xA9 third\nlast";
     Diagnostic diagnostic;
-    io::place(diagnostic, text, text.find("third"));
+    io::place(diagnostic, {text}, text.find("third"));
     CHECK(diagnostic.source_line == "  second \xC3\xA9 third");
     CHECK(diagnostic.source_line.substr(diagnostic.caret) == "third");
     CHECK(diagnostic.position->line == 2);
     CHECK(diagnostic.position->column == 12);
-    io::place(diagnostic, text, text.find("second"), {4, 9}, "[ ");
+    io::place(diagnostic, {text, {4, 9}, "[ "}, text.find("second"));
     CHECK(diagnostic.source_line == "  second \xC3\xA9 third");
     CHECK(diagnostic.position->line == 5);
-    io::place(diagnostic, text, 2, {4, 9}, "[ {}, ");
+    io::place(diagnostic, {text, {4, 9}, "[ {}, "}, 2);
     CHECK(diagnostic.source_line == "[ {}, first");
     CHECK(diagnostic.source_line.substr(diagnostic.caret) == "rst");
     CHECK(diagnostic.position->column == 11);
-    io::place(diagnostic, text, text.size());
+    io::place(diagnostic, {text}, text.size());
     CHECK(diagnostic.source_line == "last");
     CHECK(diagnostic.caret == 4);
-    io::place(diagnostic, "ends\n", 5);
+    io::place(diagnostic, {"ends\n"}, 5);
     CHECK(diagnostic.source_line.empty());
     CHECK(diagnostic.position->line == 2);
+}
+
+TEST_CASE("of a long line what is near is kept, in whole characters") {
+    const std::string e = "\xC3\xA9";
+    std::string text = "\n";
+    for (int i = 0; i < 1000; ++i) {
+        text += e;
+    }
+    const std::size_t middle = text.size() / 2 + (text.size() / 2 % 2 == 0 ? 1 : 0);
+    Diagnostic diagnostic;
+    io::place(diagnostic, {text}, middle);
+    const std::string& line = diagnostic.source_line;
+    const std::string cut = "\xE2\x80\xA6";
+    CHECK(line.starts_with(cut + e));
+    CHECK(line.ends_with(e + cut));
+    CHECK(line.size() < 820);
+    CHECK(line.substr(diagnostic.caret).starts_with(e));
+    CHECK(diagnostic.position->column == 1 + (middle - 1) / 2);
+    // What stands in front of the text is on the line only when its beginning is.
+    io::place(diagnostic, {text.substr(1), {}, "[ "}, middle - 1);
+    CHECK(line.starts_with(cut + e));
+    io::place(diagnostic, {text.substr(1), {}, "[ "}, 2);
+    CHECK(line.starts_with("[ " + e + e));
+    CHECK(diagnostic.caret == 4);
+}
+
+TEST_CASE("many are placed in one walk, each where it would be placed alone") {
+    const std::string text = R"({"a": [1, 2],
+ "b": {"c": 3, "c": 4},
+ "a": 5, "d/e": 6})";
+    Diagnostics many;
+    for (const auto& [pointer, target] :
+         std::vector<std::pair<std::string, Target>>{{"/d~1e", Target::value},
+                                                     {"/b/c", Target::second_key},
+                                                     {"/a/1", Target::value},
+                                                     {"", Target::value},
+                                                     {"/b/x/y", Target::value},
+                                                     {"/a", Target::second_key},
+                                                     {"/b/c", Target::key},
+                                                     {"/a/1", Target::value}}) {
+        Diagnostic& diagnostic = many.emplace_back();
+        diagnostic.pointer = pointer;
+        diagnostic.target = target;
+    }
+    const std::vector<std::size_t> offsets = io::locate(text, io::wanted_by(many));
+    CHECK(offsets == std::vector<std::size_t>{text.find("6}"), text.find("\"c\": 4"),
+                                              text.find("2]"), 0, text.find("{\"c"),
+                                              text.find("\"a\": 5"), text.find("\"c\": 3"),
+                                              text.find("2]")});
+    io::place_all(many, {text, {3, 7}, "before"}, offsets);
+    for (std::size_t i = 0; i < many.size(); ++i) {
+        Diagnostic alone;
+        io::place(alone, {text, {3, 7}, "before"}, offsets[i]);
+        CAPTURE(i);
+        CHECK(many[i].position->line == alone.position->line);
+        CHECK(many[i].position->column == alone.position->column);
+        CHECK(many[i].source_line == alone.source_line);
+        CHECK(many[i].caret == alone.caret);
+    }
 }

@@ -393,7 +393,7 @@ TEST_CASE("what is wrong with a matrix is said in full") {
                              .diagnostics) ==
           R"(own.json:24:53: error: "if_missing" is not a field here. [field-unknown]
   at /factors/0/if_missing
-  24 |    "type": ["solid"], "transparency": ["opaque"], "if_missing": [0.5, 2],
+  24 | …  "type": ["solid"], "transparency": ["opaque"], "if_missing": [0.5, 2],
      |                                                   ^
   Known here: name, kind, field, type, transparency, if_absent, values. A field
   of your own begins with "x-".

@@ -1,6 +1,7 @@
 #include "io/reading.hpp"
 
 #include "io/record_reader.hpp"
+#include "output/diagnostic_text.hpp"
 #include "output/text.hpp"
 
 #include <stdexcept>
@@ -69,7 +70,7 @@ Read read_one(const std::string& text) {
 std::string rendered(const Diagnostics& diagnostics) {
     std::string text;
     for (const Diagnostic& diagnostic : diagnostics) {
-        text += output::diagnostic_text(diagnostic, {80, false});
+        text += output::diagnostic_text(diagnostic, {80, false, true});
     }
     return text;
 }

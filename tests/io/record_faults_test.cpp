@@ -39,10 +39,10 @@ const Case cases[] = {
   Write it, or leave the field out.
 )~"},
     {R"~("id": "B-014",)~", R"~("id": "B-014" )~",
-     R"~(stone.json:4:3: error: The text is not JSON here: unexpected string literal; expected '}' (while reading object). [json-syntax]
+     R"~(stone.json:4:3: error: A comma is missing before this. [json-syntax]
   4 |   "type": "solid",
     |   ^
-  Is a comma missing before this place, or a bracket not closed?
+  Write it, or close the bracket or quote that is still open.
 )~"},
     {R"~("solid")~", R"~("sollid")~",
      R"~(stone.json:4:11: error: "sollid" is not one of: solid, boulder, matrix, doublet, triplet, mosaic, synthetic, imitation. [value-unknown]
@@ -59,10 +59,10 @@ const Case cases[] = {
   Use one of them.
 )~"},
     {R"~("solid")~", R"~(solid)~",
-     R"~(stone.json:4:11: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:4:11: error: The text solid stands without quotes. [json-syntax]
   4 |   "type": solid,
     |           ^
-  Texts stand in double quotes.
+  Write "solid".
 )~"},
     {R"~(["smoke"])~", R"~("smoke")~",
      R"~(stone.json:5:17: error: "treatments" is an array, not a text. [value-type]
@@ -142,10 +142,10 @@ const Case cases[] = {
   Write it as the record's format has it: see "trayworth schema record".
 )~"},
     {R"~("hydrophane": false)~", R"~("hydrophane": False)~",
-     R"~(stone.json:9:17: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:9:17: error: False is written in small letters. [json-syntax]
   9 |   "hydrophane": False,
     |                 ^
-  Write true and false in small letters.
+  Write false.
 )~"},
     {R"~([2.5, 3])~", R"~([2,5, 3])~",
      R"~(stone.json:10:27: error: A range has two ends, and "grade" has 3. [value-type]
@@ -209,8 +209,8 @@ const Case cases[] = {
     {R"~("steps": 5)~", R"~("steps": 7)~",
      R"~(stone.json:10:62: error: The brightest of 7 grades is 1 or 7, not 5. [brightness-scale]
   at /brightness/brightest
-  10 | ss": {"grade": [2.5, 3], "steps": 7, "brightest": 5},
-     |                                                   ^
+  10 |   "brightness": {"grade": [2.5, 3], "steps": 7, "brightest": 5},
+     |                                                              ^
   On a scale from 0, where 0 is no play-of-colour, count only the grades above
   0.
 )~"},
@@ -222,11 +222,16 @@ const Case cases[] = {
   Write it as the record's format has it: see "trayworth schema record".
 )~"},
     {R"~("steps": 5)~", R"~("steps": 5,5)~",
-     R"~(stone.json:10:48: error: The text is not JSON here: unexpected number literal; expected string literal (while reading object key). [json-syntax]
+     R"~(stone.json:10:47: error: A comma stands inside a number. [json-syntax]
   at /brightness
   10 |   "brightness": {"grade": [2.5, 3], "steps": 5,5, "brightest": 5},
-     |                                                ^
-  A decimal is written with a point, not a comma: 12.1.
+     |                                               ^
+  Write its decimals after a point: 5.5.
+stone.json:10:46: error: "steps" is a whole number, not a number with a fraction. [value-type]
+  at /brightness/steps
+  10 |   "brightness": {"grade": [2.5, 3], "steps": 5,5, "brightest": 5},
+     |                                              ^
+  Write it as the record's format has it: see "trayworth schema record".
 )~"},
     {R"~([{"colour": "green", "share": 0.6}, {"colour": "blue", "share": [0.3, 0.5]}])~", R"~([])~",
      R"~(stone.json:12:16: error: The list of colours is empty. [value-range]
@@ -239,21 +244,21 @@ const Case cases[] = {
     {R"~("share": 0.6)~", R"~("share": 60)~",
      R"~(stone.json:12:46: error: "share" lies between 0 and 1, not at 60. [value-range]
   at /play_of_colour/colours/0/share
-  12 |     "colours": [{"colour": "green", "share": 60}, {"colour": "blue", "share": [0.3, 0.5]}],
-     |                                              ^
+  12 | …urs": [{"colour": "green", "share": 60}, {"colour": "blue", "share": [0…
+     |                                      ^
   Write a share of one: 60 % is 0.6.
 )~"},
     {R"~("share": 0.6)~", R"~("share": -0.1)~",
      R"~(stone.json:12:46: error: "share" lies between 0 and 1, not at -0.1. [value-range]
   at /play_of_colour/colours/0/share
-  12 |     "colours": [{"colour": "green", "share": -0.1}, {"colour": "blue", "share": [0.3, 0.5]}],
-     |                                              ^
+  12 | …urs": [{"colour": "green", "share": -0.1}, {"colour": "blue", "share": …
+     |                                      ^
   Correct the number.
 )~"},
     {R"~(, "share": 0.6)~", R"~()~",
      R"~(stone.json:12:17: error: "share" is missing from a colour. [field-missing]
   at /play_of_colour/colours/0/share
-  12 |     "colours": [{"colour": "green"}, {"colour": "blue", "share": [0.3, 0.5]}],
+  12 |     "colours": [{"colour": "green"}, {"colour": "blue", "share": [0.3, 0…
      |                 ^
   Add it.
 )~"},
@@ -272,25 +277,25 @@ const Case cases[] = {
   Write [low, high], or the one grade without brackets.
 )~"},
     {R"~([0.9, 0.95])~", R"~(NaN)~",
-     R"~(stone.json:14:17: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:14:17: error: NaN is no number of JSON. [json-syntax]
   at /play_of_colour
   14 |     "coverage": NaN,
      |                 ^
-  JSON has no NaN and no Infinity: leave out what was not measured.
+  Leave out what was not measured.
 )~"},
     {R"~([0.9, 0.95])~", R"~(Infinity)~",
-     R"~(stone.json:14:17: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:14:17: error: Infinity is no number of JSON. [json-syntax]
   at /play_of_colour
   14 |     "coverage": Infinity,
      |                 ^
-  JSON has no NaN and no Infinity: leave out what was not measured.
+  Leave out what was not measured.
 )~"},
     {R"~([0.9, 0.95])~", R"~(.9)~",
-     R"~(stone.json:14:17: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:14:17: error: A number begins with its point. [json-syntax]
   at /play_of_colour
   14 |     "coverage": .9,
      |                 ^
-  A number begins with a digit or a minus: 0.9.
+  Write a 0 before the point: 0.9.
 )~"},
     {R"~("slight")~", R"~(null)~",
      R"~(stone.json:15:23: error: "directionality" is a word, or two of them, not null. [value-type]
@@ -309,70 +314,70 @@ const Case cases[] = {
     {R"~("minor", "moderate")~", R"~("minor", 2)~",
      R"~(stone.json:17:66: error: "severity" is a word, or two of them, not a number. [value-type]
   at /faults/0/severity
-  17 | kind": "potch line", "place": "back", "severity": ["minor", 2]}],
-     |                                                   ^
+  17 | …s": [{"kind": "potch line", "place": "back", "severity": ["minor", 2]}],
+     |                                                           ^
   Write it as the record's format has it: see "trayworth schema record".
 )~"},
     {R"~(["low", "medium"])~", R"~("tall")~",
      R"~(stone.json:18:38: error: "tall" is not one of: low, medium, high. [value-unknown]
   at /cut/dome
-  18 |   "cut": {"outline": "oval", "dome": "tall", "back": "flat", "polish": "good",
+  18 |   "cut": {"outline": "oval", "dome": "tall", "back": "flat", "polish": "…
      |                                      ^
   Use one of them.
 )~"},
     {R"~("flat")~", R"~("flatt")~",
      R"~(stone.json:18:65: error: "flatt" is not one of: flat, convex, double. [value-unknown]
   at /cut/back
-  18 | line": "oval", "dome": ["low", "medium"], "back": "flatt", "polish": "good",
-     |                                                   ^
+  18 | …": "oval", "dome": ["low", "medium"], "back": "flatt", "polish": "good",
+     |                                                ^
   Did you mean "flat"?
 )~"},
     {R"~(93.10)~", R"~(93,10)~",
-     R"~(stone.json:19:20: error: The text is not JSON here: unexpected number literal; expected string literal (while reading object key). [json-syntax]
+     R"~(stone.json:19:19: error: A comma stands inside a number. [json-syntax]
   at /cut
   19 |     "area_mm2": 93,10},
-     |                    ^
-  A decimal is written with a point, not a comma: 12.1.
+     |                   ^
+  Write its decimals after a point: 93.10.
 )~"},
     {R"~(12.10)~", R"~("12.1 mm")~",
      R"~(stone.json:21:15: error: "length" is a number above 0, [low, high], or {"value", "uncertainty"}, not a text. [value-type]
   at /dimensions_mm/length
-  21 |     "length": "12.1 mm", "width": {"value": 9.9, "uncertainty": 0.03}, "depth": [4.3, 4.5],
+  21 |     "length": "12.1 mm", "width": {"value": 9.9, "uncertainty": 0.03}, "…
      |               ^
   Write it as the record's format has it: see "trayworth schema record".
 )~"},
     {R"~(12.10)~", R"~(1e400)~",
      R"~(stone.json:21:15: error: The number 1e400 is too large to be held. [number-size]
   at /dimensions_mm
-  21 |     "length": 1e400, "width": {"value": 9.9, "uncertainty": 0.03}, "depth": [4.3, 4.5],
+  21 |     "length": 1e400, "width": {"value": 9.9, "uncertainty": 0.03}, "dept…
      |               ^
   Write the number that was measured.
 )~"},
     {R"~(12.10)~", R"~(12100000000)~",
      R"~(stone.json:21:15: error: 12100000000 is larger than any number a record can hold. [number-size]
   at /dimensions_mm/length
-  21 |     "length": 12100000000, "width": {"value": 9.9, "uncertainty": 0.03}, "depth": [4.3, 4.5],
+  21 |     "length": 12100000000, "width": {"value": 9.9, "uncertainty": 0.03},…
      |               ^
   Numbers lie between -1000000000 and 1000000000.
 )~"},
     {R"~(12.10)~", R"~(0)~",
      R"~(stone.json:21:15: error: "length" is more than 0, not 0. [value-range]
   at /dimensions_mm/length
-  21 |     "length": 0, "width": {"value": 9.9, "uncertainty": 0.03}, "depth": [4.3, 4.5],
+  21 |     "length": 0, "width": {"value": 9.9, "uncertainty": 0.03}, "depth": …
      |               ^
   Measure again, or leave the field out.
 )~"},
     {R"~(12.10)~", R"~(-12.1)~",
      R"~(stone.json:21:15: error: "length" is more than 0, not -12.1. [value-range]
   at /dimensions_mm/length
-  21 |     "length": -12.1, "width": {"value": 9.9, "uncertainty": 0.03}, "depth": [4.3, 4.5],
+  21 |     "length": -12.1, "width": {"value": 9.9, "uncertainty": 0.03}, "dept…
      |               ^
   Measure again, or leave the field out.
 )~"},
     {R"~({"value": [2.9, 3.1]})~", R"~({"value": [2.9, 3.1], "uncertainty": 0.1})~",
      R"~(stone.json:22:24: error: A reading is given by limits or with an uncertainty, not both. [value-type]
   at /dimensions_mm/dome
-  22 |     "wall": 1, "dome": {"value": [2.9, 3.1], "uncertainty": 0.1}, "back": 0.4, "uncertainty": 0.02
+  22 |     "wall": 1, "dome": {"value": [2.9, 3.1], "uncertainty": 0.1}, "back"…
      |                        ^
   Keep [low, high] when you know limits, the value and its uncertainty when you
   know those.
@@ -380,7 +385,7 @@ const Case cases[] = {
     {R"~("value": 9.9,)~", R"~()~",
      R"~(stone.json:21:31: error: "value" is missing from a reading. [field-missing]
   at /dimensions_mm/width/value
-  21 |     "length": 12.10, "width": { "uncertainty": 0.03}, "depth": [4.3, 4.5],
+  21 |     "length": 12.10, "width": { "uncertainty": 0.03}, "depth": [4.3, 4.5…
      |                               ^
   Add it.
 )~"},
@@ -392,11 +397,11 @@ const Case cases[] = {
   Add it.
 )~"},
     {R"~(3.61)~", R"~(+3.61)~",
-     R"~(stone.json:24:26: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:24:26: error: A number begins with a plus. [json-syntax]
   at /weight_ct
   24 |   "weight_ct": {"value": +3.61, "uncertainty": 0.005},
      |                          ^
-  A number begins with a digit or a minus: 0.9.
+  Write it without.
 )~"},
     {R"~(0.005)~", R"~(-0.005)~",
      R"~(stone.json:24:47: error: "uncertainty" is 0 or more, not -0.005. [value-range]
@@ -406,16 +411,17 @@ const Case cases[] = {
   Correct the number.
 )~"},
     {R"~([2.06, 2.14])~", R"~([2.06; 2.14])~",
-     R"~(stone.json:25:19: error: The text is not JSON here: invalid literal (while reading array). [json-syntax]
+     R"~(stone.json:25:19: error: A semicolon stands where a comma belongs. [json-syntax]
+  at /density
   25 |   "density": [2.06; 2.14],
      |                   ^
-  Is a comma missing before this place, or a bracket not closed?
+  Write a comma.
 )~"},
     {R"~("mounted": true)~", R"~("mounted": true, // set)~",
-     R"~(stone.json:26:20: error: The text is not JSON here: invalid literal (while reading object key). [json-syntax]
+     R"~(stone.json:26:20: error: A record has no comments. [json-syntax]
   26 |   "mounted": true, // set,
      |                    ^
-  A record has no comments; "notes" is there for them.
+  "notes" is there for them.
 )~"},
     {R"~(140.50)~", R"~("140.50")~",
      R"~(stone.json:27:22: error: "amount" is a number, not a text. [value-type]
@@ -439,10 +445,10 @@ const Case cases[] = {
   Add it.
 )~"},
     {R"~("no notes")~", R"~('no notes')~",
-     R"~(stone.json:28:12: error: The text is not JSON here: invalid literal (while reading value). [json-syntax]
+     R"~(stone.json:28:12: error: A text stands in single quotes. [json-syntax]
   28 |   "notes": 'no notes',
      |            ^
-  Texts stand in double quotes.
+  Write straight double quotes: "text".
 )~"},
     {R"~("no notes")~", "\"no \xff notes\"",
      R"~(stone.json:28:16: error: The text is not UTF-8 here. [json-encoding]
@@ -457,22 +463,23 @@ const Case cases[] = {
   Write the character itself, or both halves of its escape.
 )~"},
     {R"~("no notes")~", "\"two\nlines\"",
-     R"~(stone.json:28:16: error: The text is not JSON here: invalid string: control character U+000A (LF) must be escaped to \u000A or \n (while reading value). [json-syntax]
+     R"~(stone.json:28:16: error: A line ends inside a quoted text. [json-syntax]
   28 |   "notes": "two
      |                ^
-  Write a line break inside a text as \n and a tab as \t.
+  Is its closing quote missing? A line break that belongs to the text is written
+  \n.
 )~"},
     {R"~("no notes")~", "\"a \\q\"",
-     R"~(stone.json:28:16: error: The text is not JSON here: invalid string: forbidden character after backslash (while reading value). [json-syntax]
+     R"~(stone.json:28:16: error: A backslash stands before a letter that it gives no meaning to. [json-syntax]
   28 |   "notes": "a \q",
      |                ^
-  Look at the brackets, commas and quotes at and before this place.
+  A backslash that belongs to the text is written \\.
 )~"},
     {R"~("no notes",)~", R"~("no notes")~",
-     R"~(stone.json:29:3: error: The text is not JSON here: unexpected string literal; expected '}' (while reading object). [json-syntax]
+     R"~(stone.json:29:3: error: A comma is missing before this. [json-syntax]
   29 |   "x-own": {"a": [1, "two"]}
      |   ^
-  Is a comma missing before this place, or a bracket not closed?
+  Write it, or close the bracket or quote that is still open.
 )~"},
     {R"~("x-own")~", R"~("own")~",
      R"~(stone.json:29:3: error: "own" is not a field of a record. [field-unknown]
@@ -491,16 +498,17 @@ const Case cases[] = {
   Keep the right one and remove the other.
 )~"},
     {R"~("two"]})~", R"~("two"]},)~",
-     R"~(stone.json:29:15: error: The text is not JSON here: unexpected '}'; expected string literal (while reading object key). [json-syntax]
+     R"~(stone.json:29:29: error: A comma stands before a closing }. [json-syntax]
   29 |   "x-own": {"a": [1, "two"]},
-     |               ^
-  A field's name stands in double quotes, and no comma before a closing bracket.
+     |                             ^
+  Remove the comma.
 )~"},
     {R"~("two"]})~", R"~("two"]}})~",
-     R"~(stone.json:30:1: error: The text is not JSON here: unexpected '}'; expected end of input (while reading value). [json-syntax]
+     R"~(stone.json:30:1: error: The text goes on after its last closing bracket. [json-syntax]
   30 | }
      | ^
-  Is a comma missing before this place, or a bracket not closed?
+  Is a bracket closed twice? Otherwise give each record a line of its own
+  (NDJSON), or write [ and ] around them and commas between them.
 )~"},
     {R"~("notes")~", "\"r\xc3\xa9sum\xc3\xa9\": \"\xe2\x82\xac\", \"notes\"",
      R"~(stone.json:28:3: error: "résumé" is not a field of a record. [field-unknown]
@@ -521,8 +529,8 @@ const Case cases[] = {
     {R"~("brightest": 5})~", R"~("brightest": 0})~",
      R"~(stone.json:10:62: error: "brightest" lies between 1 and 100, not at 0. [value-range]
   at /brightness/brightest
-  10 | ss": {"grade": [2.5, 3], "steps": 5, "brightest": 0},
-     |                                                   ^
+  10 |   "brightness": {"grade": [2.5, 3], "steps": 5, "brightest": 0},
+     |                                                              ^
   Correct the number.
 )~"},
     {R"~("dimensions_mm": {)~", R"~("dimension_mm": {)~",
@@ -535,8 +543,8 @@ const Case cases[] = {
     {R"~(["minor", "moderate"])~", R"~({"is": "minor"})~",
      R"~(stone.json:17:66: error: "severity" is a word, or two of them, not an object. [value-type]
   at /faults/0/severity
-  17 | kind": "potch line", "place": "back", "severity": {"is": "minor"}}],
-     |                                                   ^
+  17 | … [{"kind": "potch line", "place": "back", "severity": {"is": "minor"}}],
+     |                                                        ^
   Write it as the record's format has it: see "trayworth schema record".
 )~"},
 };

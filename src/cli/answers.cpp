@@ -15,14 +15,21 @@ constexpr auto everything = [](const Stone&, const auto*, bool) { return true; }
 
 } // namespace
 
-std::string Answers::fault_lines(const Diagnostics& diagnostics) {
-    std::string lines;
-    for (const Diagnostic& diagnostic : diagnostics) {
-        output::JsonWriter json(lines, output::Layout::compact);
-        output::write_diagnostic(json, diagnostic);
-        lines += "\n";
+void Answers::tell(const Diagnostics& diagnostics, Answer& answer) const {
+    if (diagnostics.empty()) {
+        return;
     }
-    return lines;
+    if (rendering_.faults) {
+        answer.faults = output::diagnostic_lines(diagnostics);
+    }
+    if (rendering_.errors_as_json) {
+        answer.err = output::diagnostic_lines(diagnostics);
+    }
+}
+
+std::string Answers::told(const Diagnostics& diagnostics) const {
+    return rendering_.errors_as_json ? output::diagnostic_lines(diagnostics)
+                                     : output::diagnostic_texts(diagnostics, rendering_.err);
 }
 
 output::JsonWriter Answers::writer(std::string& out) const {
@@ -33,9 +40,7 @@ output::JsonWriter Answers::writer(std::string& out) const {
 Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& diagnostics) const {
     Answer answer;
     answer.refused = true;
-    if (rendering_.faults) {
-        answer.faults = fault_lines(diagnostics);
-    }
+    tell(diagnostics, answer);
     if (rendering_.format == Format::csv) {
         answer.out = output::csv_refused(id, diagnostics);
         return answer;
@@ -48,9 +53,7 @@ Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& 
     if (!rendering_.in_full) {
         answer.share.emplace(Share{output::row_of(id, diagnostics), 0, {}, {}});
     }
-    for (const Diagnostic& diagnostic : diagnostics) {
-        answer.err += output::diagnostic_text(diagnostic, rendering_.err);
-    }
+    answer.err = told(diagnostics);
     return answer;
 }
 
@@ -116,9 +119,7 @@ Answer CheckAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         [](output::JsonWriter& json, const Stone& stone, const weight::Weight&,
            const Diagnostics& warnings) { output::write_sound(json, stone, warnings); },
         [&](const Stone&, const weight::Weight&, const Diagnostics& warnings, Answer& answer) {
-            for (const Diagnostic& warning : warnings) {
-                answer.err += output::diagnostic_text(warning, rendering().err);
-            }
+            answer.err = told(warnings);
         },
         everything);
 }

@@ -11,6 +11,7 @@
 #include "output/tray_text.hpp"
 #include "valuation/selection.hpp"
 #include "valuation/value.hpp"
+#include "weight/plausible.hpp"
 
 #include <cstddef>
 #include <optional>
@@ -22,13 +23,15 @@ namespace trayworth::cli {
 
 enum class Format { text, json, ndjson, csv };
 
-// How answers are to be written down.
+// How answers are to be given.
 struct Rendering {
     Format format = Format::text;
-    bool in_full = true; // text only: a stone in full, or one line for it
-    int depth = 0;       // json only: how deep a record stands in its document
-    bool brief = false;  // json and ndjson only: without the reasons
-    bool faults = false; // whether diagnostics are wanted as NDJSON too
+    bool in_full = true;         // text only: a stone in full, or one line for it
+    int depth = 0;               // json only: how deep a record stands in its document
+    bool brief = false;          // json and ndjson only: without the reasons
+    bool faults = false;         // whether diagnostics are wanted as NDJSON in a file
+    bool errors_as_json = false; // all diagnostics on standard error as NDJSON
+    bool strict = false;         // whether warnings are errors
     output::TextStyle out;
     output::TextStyle err;
 };
@@ -43,7 +46,7 @@ struct Share {
 
 struct Answer {
     std::string out;    // without the separator that follows it
-    std::string err;    // the diagnostics, where the format does not hold them itself
+    std::string err;    // the diagnostics, where the format does not hold them or they are wanted
     std::string faults; // the diagnostics as NDJSON, where they are wanted so
     std::size_t warnings = 0;
     bool refused = false;
@@ -68,6 +71,9 @@ public:
     [[nodiscard]] Answer refuse(const std::optional<std::string>& id,
                                 const Diagnostics& diagnostics) const;
 
+    // Diagnostics for standard error, in the form that they are wanted in.
+    [[nodiscard]] std::string told(const Diagnostics& diagnostics) const;
+
     [[nodiscard]] const Rendering& rendering() const { return rendering_; }
     [[nodiscard]] const std::string& file() const { return file_; }
 
@@ -89,8 +95,13 @@ protected:
         decltype(compute(record.stone, diagnostics)) result;
         if (record.accepted) {
             const std::size_t from = diagnostics.size();
+            weight::check_plausible(record.stone, diagnostics);
             result = compute(record.stone, diagnostics);
             io::place_in_frame(diagnostics, from, frame, file_);
+            if (rendering_.strict && !diagnostics.empty()) {
+                make_errors(diagnostics);
+                result.reset();
+            }
         }
         if (!wanted(record.stone, result ? &*result : nullptr, !diagnostics.empty())) {
             Answer answer;
@@ -102,9 +113,7 @@ protected:
         }
         Answer answer;
         answer.warnings = diagnostics.size();
-        if (rendering_.faults) {
-            answer.faults = fault_lines(diagnostics);
-        }
+        tell(diagnostics, answer);
         if (rendering_.format == Format::text || rendering_.format == Format::csv) {
             text(record.stone, *result, diagnostics, answer);
         } else {
@@ -116,7 +125,8 @@ protected:
 
 private:
     [[nodiscard]] output::JsonWriter writer(std::string& out) const;
-    [[nodiscard]] static std::string fault_lines(const Diagnostics& diagnostics);
+    // As NDJSON, where diagnostics are wanted so.
+    void tell(const Diagnostics& diagnostics, Answer& answer) const;
 
     Rendering rendering_;
     std::string file_;

@@ -1,6 +1,6 @@
 #include "cli/commands.hpp"
+#include "cli/matrix_choice.hpp"
 #include "cli/records.hpp"
-#include "io/matrix_reader.hpp"
 #include "output/json.hpp"
 #include "output/safe_text.hpp"
 
@@ -45,18 +45,27 @@ private:
     std::size_t at_ = 0;
 };
 
-int check_matrix(Session& session, const RecordOptions& options, const std::string& text) {
-    const Format format = format_of(options.format);
+struct CheckOptions {
+    RecordOptions records;
+    std::string on; // of a matrix
+};
+
+int check_matrix(Session& session, const CheckOptions& options, const std::string& text) {
+    const Format format = format_of(options.records.format);
+    const std::string file = label(options.records.file);
     Diagnostics diagnostics;
     const std::optional<pricing::Matrix> matrix =
-        io::read_matrix(text, label(options.file), diagnostics);
-    if (format == Format::text) {
+        matrix_of(session, text, file, options.on, diagnostics);
+    if (format == Format::text || session.errors_as_json) {
         session.report(diagnostics);
-        session.around.out.write(
-            fmt::format("{}: a price matrix, {}\n", output::safe(label(options.file)),
-                        matrix ? "sound: " + counted(matrix->grids.size(), "grid") + ", " +
-                                     counted(matrix->factors.size(), "factor")
-                               : "refused: " + counted(diagnostics.size(), "error")));
+    }
+    if (format == Format::text) {
+        session.around.out.write(fmt::format(
+            "{}: a price matrix, {}{}\n", output::safe(file),
+            matrix ? "sound: " + counted(matrix->grids.size(), "grid") + ", " +
+                         counted(matrix->factors.size(), "factor")
+                   : "refused: " + counted(diagnostics.size(), "error"),
+            matrix && !diagnostics.empty() ? ", " + counted(diagnostics.size(), "warning") : ""));
         return matrix ? all_done : some_refused;
     }
     std::string out;
@@ -65,9 +74,7 @@ int check_matrix(Session& session, const RecordOptions& options, const std::stri
     if (matrix) {
         json.begin_object();
         json.member("name", matrix->name);
-        json.key("warnings");
-        json.begin_array();
-        json.end_array();
+        output::write_diagnostics(json, "warnings", diagnostics);
         json.end_object();
     } else {
         output::write_refused(json, std::nullopt, diagnostics);
@@ -76,20 +83,20 @@ int check_matrix(Session& session, const RecordOptions& options, const std::stri
     return matrix ? all_done : some_refused;
 }
 
-int check(Session& session, const RecordOptions& options) {
-    const std::unique_ptr<io::ByteSource> source = session.open(options.file);
+int check(Session& session, const CheckOptions& options) {
+    const std::unique_ptr<io::ByteSource> source = session.open(options.records.file);
     PeekedSource peeked(*source, longest_search_for_marker);
     if (peeked.start().find(matrix_marker) != std::string_view::npos) {
         return check_matrix(session, options, io::read_all(peeked));
     }
-    io::Framer framer(peeked, is_by_lines(options.file));
-    Rendering rendering = rendering_for(session, options, {}, framer.shape());
+    io::Framer framer(peeked, is_by_lines(options.records.file));
+    Rendering rendering = rendering_for(session, options.records, {}, framer.shape());
     rendering.in_full = true;
-    const CheckAnswers answers(rendering, label(options.file));
-    const Tally tally = stream(session, options, {}, framer, answers, source->size());
-    if (format_of(options.format) == Format::text && !tally.unreadable) {
+    const CheckAnswers answers(rendering, label(options.records.file));
+    const Tally tally = stream(session, options.records, {}, framer, answers, source->size());
+    if (format_of(options.records.format) == Format::text && !tally.unreadable) {
         session.around.out.write(fmt::format(
-            "{}: {}, {} refused, {}\n", output::safe(label(options.file)),
+            "{}: {}, {} refused, {}\n", output::safe(label(options.records.file)),
             counted(tally.records, "record"), tally.refused, counted(tally.warnings, "warning")));
     }
     return status_of(tally);
@@ -98,12 +105,15 @@ int check(Session& session, const RecordOptions& options) {
 } // namespace
 
 void add_check(CLI::App& app, Session& session) {
-    const auto options = std::make_shared<RecordOptions>();
+    const auto options = std::make_shared<CheckOptions>();
     CLI::App& sub = add_command(app, session, "check", "Check records or a matrix without valuing",
                                 [&session, options] { return check(session, *options); });
-    add_file(sub, options->file);
-    add_format(sub, options->format, {"text", "json", "ndjson"});
-    add_sharing(sub, *options);
+    add_file(sub, options->records.file);
+    add_format(sub, options->records.format, {"text", "json", "ndjson"});
+    add_day(sub, options->on);
+    add_sharing(sub, options->records);
+    add_strict(sub, session);
+    add_errors_as(sub, session);
 }
 
 } // namespace trayworth::cli

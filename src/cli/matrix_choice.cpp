@@ -1,9 +1,13 @@
 #include "cli/matrix_choice.hpp"
 
+#include "core/date.hpp"
+#include "core/nearest.hpp"
 #include "io/embedded.hpp"
 #include "io/matrix_reader.hpp"
 #include "output/safe_text.hpp"
+#include "pricing/dated.hpp"
 
+#include <chrono>
 #include <memory>
 #include <optional>
 #include <string_view>
@@ -21,6 +25,13 @@ void add_matrix_choice(CLI::App& sub, MatrixChoice& choice) {
         ->type_name("FILE");
 }
 
+void add_day(CLI::App& sub, std::string& on) {
+    sub.add_option("--on", on,
+                   "The day that the values are for: warns when the matrix is of a later one, or "
+                   "more than a year older")
+        ->type_name("DATE");
+}
+
 std::string matrix_text(Session& session, const MatrixChoice& choice) {
     if (choice.file.empty()) {
         return std::string(io::demonstration_matrix());
@@ -28,18 +39,42 @@ std::string matrix_text(Session& session, const MatrixChoice& choice) {
     return io::read_all(*session.open(choice.file));
 }
 
+std::optional<pricing::Matrix> matrix_of(const Session& session,
+                                         std::string_view text,
+                                         const std::string& file,
+                                         const std::string& on,
+                                         Diagnostics& diagnostics) {
+    const std::optional<std::chrono::year_month_day> day = date_from(on);
+    if (!day && !on.empty()) {
+        throw Refusal(fmt::format("\"{}\" is not a date.", output::safe(on)),
+                      "Write year, month and day, as --on 2026-11-01.");
+    }
+    std::optional<pricing::Matrix> matrix = io::read_matrix(text, file, diagnostics);
+    if (!matrix || !day) {
+        return matrix;
+    }
+    pricing::check_date(*matrix, *day, diagnostics);
+    io::place_in_matrix(diagnostics, text, file);
+    if (session.strict && !diagnostics.empty()) {
+        make_errors(diagnostics);
+        matrix.reset();
+    }
+    return matrix;
+}
+
 pricing::Matrix
 load_matrix(Session& session, const MatrixChoice& choice, const std::string& records) {
     if (choice.file == "-" && records == "-") {
-        throw Refusal("the matrix and the records cannot both come from standard input.");
+        throw Refusal("the matrix and the records cannot both come from standard input.",
+                      "Name a file for one of them.");
     }
     Diagnostics diagnostics;
-    std::optional<pricing::Matrix> matrix = io::read_matrix(
-        matrix_text(session, choice),
-        choice.file.empty() ? "the built-in matrix" : label(choice.file), diagnostics);
+    std::optional<pricing::Matrix> matrix = matrix_of(
+        session, matrix_text(session, choice),
+        choice.file.empty() ? "the built-in matrix" : label(choice.file), choice.on, diagnostics);
+    session.report(diagnostics);
     if (!matrix) {
-        session.report(diagnostics);
-        throw Refusal("the matrix was refused, so nothing was valued.");
+        throw Reported("the matrix was refused, so nothing was valued.");
     }
     return std::move(*matrix);
 }
@@ -53,8 +88,11 @@ const pricing::Entry& level_of(const pricing::Matrix& matrix, const std::string&
     for (const pricing::Entry& entry : matrix.market_levels) {
         names.emplace_back(entry.name);
     }
-    throw Refusal(fmt::format("the matrix has no market level \"{}\"; it has: {}.",
-                              output::safe(wanted), fmt::join(names, ", ")));
+    const std::optional<std::string_view> near = nearest(wanted, names);
+    throw Refusal(fmt::format("the matrix has no market level \"{}\".", output::safe(wanted)),
+                  fmt::format("{}It has: {}.",
+                              near ? fmt::format("Did you mean \"{}\"? ", *near) : "",
+                              fmt::join(names, ", ")));
 }
 
 } // namespace trayworth::cli

@@ -4,7 +4,9 @@
 #include "cli/session.hpp"
 #include "pricing/matrix.hpp"
 
+#include <optional>
 #include <string>
+#include <string_view>
 
 namespace CLI {
 class App;
@@ -14,9 +16,11 @@ namespace trayworth::cli {
 
 struct MatrixChoice {
     std::string file; // empty: the built-in demonstration
+    std::string on;   // the day that the values are for; empty: the matrix's date is not judged
 };
 
 void add_matrix_choice(CLI::App& sub, MatrixChoice& choice);
+void add_day(CLI::App& sub, std::string& on);
 
 // The matrix as it is written. Throws Refusal, io::FileError.
 std::string matrix_text(Session& session, const MatrixChoice& choice);
@@ -24,6 +28,14 @@ std::string matrix_text(Session& session, const MatrixChoice& choice);
 // `records` is the file that the records come from. Throws Refusal, io::FileError.
 pricing::Matrix
 load_matrix(Session& session, const MatrixChoice& choice, const std::string& records);
+
+// The matrix of a text from `file`, where it is sound. Its diagnostics are appended, those of its
+// date too when there is a day, and as errors in a strict session. Throws Refusal.
+std::optional<pricing::Matrix> matrix_of(const Session& session,
+                                         std::string_view text,
+                                         const std::string& file,
+                                         const std::string& on,
+                                         Diagnostics& diagnostics);
 
 // The level of that name, or the matrix's own where there is no name. Throws Refusal.
 const pricing::Entry& level_of(const pricing::Matrix& matrix, const std::string& name);

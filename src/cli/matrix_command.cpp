@@ -30,6 +30,7 @@ void add_matrix(CLI::App& app, Session& session) {
     add_matrix_choice(sub, options->matrix);
     sub.add_option("--format", options->format, "Form of the output")
         ->check(CLI::IsMember({"json"}));
+    add_errors_as(sub, session);
 }
 
 } // namespace trayworth::cli

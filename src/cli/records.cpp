@@ -59,8 +59,10 @@ Rendering rendering_for(const Session& session,
             .depth = format == Format::json && nested ? 1 : 0,
             .brief = brief && !how.total,
             .faults = !options.errors.empty(),
+            .errors_as_json = session.errors_as_json,
+            .strict = session.strict,
             .out = {session.around.columns, session.around.colour_out},
-            .err = {session.around.columns, session.around.colour_err}};
+            .err = session.error_style()};
 }
 
 Tally stream(Session& session,
@@ -74,7 +76,7 @@ Tally stream(Session& session,
         faults.emplace(options.errors);
     }
     const Surroundings& around = session.around;
-    const bool looked_at = around.err_is_terminal && !options.quiet;
+    const bool looked_at = around.err_is_terminal && !options.quiet && !session.errors_as_json;
     Progress progress(around.err, looked_at && !around.out_is_terminal, size);
     StreamOptions sharing;
     sharing.jobs = options.jobs > 0 ? options.jobs
@@ -99,7 +101,8 @@ int answer(Session& session,
     const std::unique_ptr<Answers> answers =
         make(rendering_for(session, options, how, framer.shape()));
     const Tally tally = stream(session, options, how, framer, *answers, source->size());
-    if (framer.shape() != io::Shape::single && !options.quiet && !tally.unreadable) {
+    if (framer.shape() != io::Shape::single && !options.quiet && !session.errors_as_json &&
+        !tally.unreadable) {
         session.around.err.write(fmt::format("{} {}, {} refused, {} with warnings\n",
                                              tally.records - tally.refused, done, tally.refused,
                                              tally.warned));

@@ -5,6 +5,7 @@
 #include "core/nearest.hpp"
 #include "output/safe_text.hpp"
 
+#include <algorithm>
 #include <exception>
 #include <functional>
 #include <optional>
@@ -64,7 +65,7 @@ std::vector<std::string> commands_of(const CLI::App& app) {
 }
 
 // CLI11 lists what it did not expect backwards and suggests nothing.
-std::string unexpected(const CLI::App& app) {
+Refusal unexpected(const CLI::App& app) {
     const std::vector<std::string> words = app.remaining(true);
     const CLI::App* where = deepest(app);
     std::vector<std::string> names;
@@ -77,24 +78,28 @@ std::string unexpected(const CLI::App& app) {
     }
     const std::vector<std::string_view> views(names.begin(), names.end());
     const std::optional<std::string_view> near = nearest(words.front(), views);
-    return fmt::format("\"{}\" was not expected here{}; see \"{} --help\".", words.front(),
-                       near ? fmt::format(" (did you mean \"{}\"?)", *near) : "",
-                       where == &app ? "trayworth" : path_to(app) + " " + where->get_name());
+    return Refusal(
+        fmt::format("\"{}\" was not expected here.", words.front()),
+        fmt::format("{}See \"{} --help\".", near ? fmt::format("Did you mean \"{}\"? ", *near) : "",
+                    where == &app ? "trayworth" : path_to(app) + " " + where->get_name()));
 }
 
-std::string misuse(const CLI::App& app, const CLI::ParseError& error) {
+Refusal misuse(const CLI::App& app, const CLI::ParseError& error) {
     if (!app.remaining(true).empty()) {
         return unexpected(app);
     }
     const std::vector<std::string> commands = commands_of(*deepest(app));
     if (error.get_name() == "RequiredError" && !commands.empty()) {
-        return fmt::format("a command is missing: {}; see \"trayworth{} --help\".",
-                           fmt::join(commands, ", "),
-                           deepest(app) == &app ? "" : " " + deepest(app)->get_name());
+        return Refusal("a command is missing.",
+                       fmt::format("Give one of {}; see \"trayworth{} --help\".",
+                                   fmt::join(commands, ", "),
+                                   deepest(app) == &app ? "" : " " + deepest(app)->get_name()));
     }
-    return fmt::format(
-        "{}; see \"trayworth{} --help\".", error.what(),
-        app.get_subcommands().empty() ? "" : " " + app.get_subcommands().front()->get_name());
+    return Refusal(fmt::format("{}.", error.what()),
+                   fmt::format("See \"trayworth{} --help\".",
+                               app.get_subcommands().empty()
+                                   ? ""
+                                   : " " + app.get_subcommands().front()->get_name()));
 }
 
 int carry_out(const std::vector<std::string>& arguments, Session& session) {
@@ -111,9 +116,16 @@ int carry_out(const std::vector<std::string>& arguments, Session& session) {
         session.around.out.write("trayworth " TRAYWORTH_VERSION "\n");
         return all_done;
     } catch (const CLI::ParseError& error) {
-        throw Refusal(misuse(app, error));
+        throw misuse(app, error);
     }
     return session.chosen();
+}
+
+// Before the command line is understood, for what there is to say of it.
+bool asks_for_json(const std::vector<std::string>& arguments) {
+    const auto named = std::find(arguments.begin(), arguments.end(), "--errors-as");
+    return std::find(arguments.begin(), arguments.end(), "--errors-as=json") != arguments.end() ||
+           (named != arguments.end() && named + 1 != arguments.end() && *(named + 1) == "json");
 }
 
 } // namespace
@@ -129,20 +141,25 @@ CLI::App& add_command(CLI::App& parent,
 }
 
 int run(const std::vector<std::string>& arguments, Surroundings surroundings) {
-    const auto refuse = [&surroundings](std::string_view why) {
-        try {
-            surroundings.err.write(fmt::format("trayworth: {}\n", output::safe(why)));
-        } catch (const std::exception&) {
-            return nothing_done; // nobody is left to tell
-        }
-        return nothing_done;
-    };
+    Session session(surroundings);
+    session.errors_as_json = asks_for_json(arguments);
     try {
-        Session session(surroundings);
-        return carry_out(arguments, session);
-    } catch (const std::exception& error) {
-        return refuse(error.what());
+        try {
+            return carry_out(arguments, session);
+        } catch (const Reported& error) {
+            if (!session.errors_as_json) {
+                surroundings.err.write(fmt::format("trayworth: {}\n", output::safe(error.what())));
+            }
+        } catch (const Refusal& refusal) {
+            session.refuse(Code::usage, refusal.what(), refusal.hint());
+        } catch (const io::FileError& error) {
+            session.refuse(Code::file_access, error.what(),
+                           "Look at the name, the permissions and the room on the disk.");
+        }
+    } catch (const std::exception&) {
+        return nothing_done; // nobody is left to tell
     }
+    return nothing_done;
 }
 
 } // namespace trayworth::cli

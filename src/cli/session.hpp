@@ -4,6 +4,7 @@
 #include "cli/run.hpp"
 #include "core/diagnostic.hpp"
 #include "io/files.hpp"
+#include "output/text_style.hpp"
 
 #include <cstddef>
 #include <functional>
@@ -14,10 +15,26 @@
 #include <utility>
 #include <vector>
 
+namespace CLI {
+class App;
+}
+
 namespace trayworth::cli {
 
 // A command that cannot be carried out: said on standard error, exit status 2.
 class Refusal : public std::runtime_error {
+public:
+    // What is wrong, and how to mend it.
+    explicit Refusal(const std::string& message, std::string hint = {})
+        : std::runtime_error(message), hint_(std::move(hint)) {}
+    [[nodiscard]] const std::string& hint() const { return hint_; }
+
+private:
+    std::string hint_;
+};
+
+// The same, and its diagnostics are reported already: what() sums up for a person.
+class Reported : public std::runtime_error {
 public:
     using std::runtime_error::runtime_error;
 };
@@ -28,11 +45,22 @@ public:
 
     // "-" is standard input. Throws Refusal, io::FileError.
     [[nodiscard]] std::unique_ptr<io::ByteSource> open(const std::string& file);
+    // On standard error, in the form that errors are wanted in.
     void report(const Diagnostics& diagnostics);
+    // Of an error of the command line or of a file.
+    void refuse(Code code, const std::string& message, const std::string& hint);
+    [[nodiscard]] output::TextStyle error_style() const {
+        return {around.columns, around.colour_err, around.err_is_terminal};
+    }
 
     Surroundings around;
+    bool errors_as_json = false; // an object a line, and nothing else on standard error
+    bool strict = false;         // a warning is an error
     std::function<int()> chosen; // the command that was asked for; returns the exit status
 };
+
+void add_errors_as(CLI::App& sub, Session& session);
+void add_strict(CLI::App& sub, Session& session);
 
 // What diagnostics call a file.
 std::string label(const std::string& file);

@@ -3,7 +3,6 @@
 #include "cli/workers.hpp"
 #include "io/record_reader.hpp"
 #include "output/csv.hpp"
-#include "output/diagnostic_text.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "output/tray_text.hpp"
@@ -340,8 +339,11 @@ Tally answer_all(io::Framer& framer,
     if (framer.shape() == io::Shape::tray) {
         Diagnostics diagnostics;
         defaults = io::read_tray(framer.envelope(), answers.file(), diagnostics);
-        for (const Diagnostic& diagnostic : diagnostics) {
-            err.write(output::diagnostic_text(diagnostic, answers.rendering().err));
+        if (!diagnostics.empty()) {
+            err.write(answers.told(diagnostics));
+        }
+        if (options.faults != nullptr && !diagnostics.empty()) {
+            options.faults->write(output::diagnostic_lines(diagnostics));
         }
         if (!defaults) {
             tally.unreadable = true;

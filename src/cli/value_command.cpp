@@ -74,6 +74,7 @@ void add_value(CLI::App& app, Session& session) {
                                 [&session, options] { return value(session, *options); });
     add_file(sub, options->records.file);
     add_matrix_choice(sub, options->matrix);
+    add_day(sub, options->matrix.on);
     add_format(sub, options->records.format, {"text", "json", "ndjson", "csv"});
     sub.add_option("--level", options->level, "Market level, one that the matrix has")
         ->type_name("NAME");
@@ -97,6 +98,8 @@ void add_value(CLI::App& app, Session& session) {
                    "front for the largest first")
         ->type_name("KEY");
     add_sharing(sub, options->records);
+    add_strict(sub, session);
+    add_errors_as(sub, session);
 }
 
 } // namespace trayworth::cli

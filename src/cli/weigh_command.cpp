@@ -3,6 +3,7 @@
 #include "output/json.hpp"
 #include "output/safe_text.hpp"
 #include "output/text.hpp"
+#include "weight/plausible.hpp"
 #include "weight/weigh.hpp"
 
 #include <memory>
@@ -42,9 +43,11 @@ struct WeighOptions {
 Reading reading_option(std::string_view option, std::string_view text) {
     const std::optional<Reading> reading = reading_from(text);
     if (!reading) {
-        throw Refusal(fmt::format("{} takes a number above 0 such as 4.4, or limits such as "
-                                  "4.3-4.5, not \"{}\".",
-                                  option, output::safe(text)));
+        throw Refusal(
+            fmt::format("\"{}\" is no measure for {}.", output::safe(text), option),
+            fmt::format("{} takes a number above 0 such as 4.4, or limits such as 4.3-4.5; a "
+                        "decimal has a point.",
+                        option));
     }
     return *reading;
 }
@@ -59,7 +62,8 @@ std::optional<double> uncertainty_option(const std::string& text) {
     }
     const Reading reading = reading_option("--uncertainty", text);
     if (reading.low != reading.high) {
-        throw Refusal("--uncertainty takes one number, such as 0.02, not limits.");
+        throw Refusal("limits are no standard uncertainty.",
+                      "--uncertainty takes one number, such as 0.02.");
     }
     return reading.low;
 }
@@ -86,8 +90,9 @@ void read_size(const std::string& size, Dimensions& mm) {
         mm.width = readings[1];
         mm.depth = readings[2];
     } else {
-        throw Refusal("--size takes length x width x depth, such as 12.1x9.9x4.4, or diameter "
-                      "x depth of a round stone.");
+        throw Refusal(fmt::format("\"{}\" is no size.", output::safe(size)),
+                      "--size takes length x width x depth, such as 12.1x9.9x4.4, or diameter x "
+                      "depth of a round stone.");
     }
 }
 
@@ -124,15 +129,21 @@ int weigh_measures(Session& session, const WeighOptions& options) {
     const Stone stone = measured_stone(options.measures);
     const Surroundings& around = session.around;
     Diagnostics diagnostics;
-    const std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
+    weight::check_plausible(stone, diagnostics);
+    std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
+    if (session.strict && !diagnostics.empty()) {
+        make_errors(diagnostics);
+        weight.reset();
+    }
     const Format format = format_of(options.records.format);
+    if (!diagnostics.empty() && (session.errors_as_json || (format == Format::text && !weight))) {
+        session.report(diagnostics);
+    }
     std::string out;
     if (format == Format::text) {
         if (weight) {
             out = output::weighed_text(stone, *weight, diagnostics,
                                        {around.columns, around.colour_out});
-        } else {
-            session.report(diagnostics);
         }
     } else {
         output::JsonWriter json(out, format == Format::json ? output::Layout::pretty
@@ -151,8 +162,8 @@ int weigh_measures(Session& session, const WeighOptions& options) {
 int weigh(Session& session, const WeighOptions& options) {
     if (options.measures.given()) {
         if (options.records.file != "-") {
-            throw Refusal("a record states its own measures: give either a file, or --size "
-                          "and the options beside it.");
+            throw Refusal("a record states its own measures.",
+                          "Give either a file, or --size and the options beside it.");
         }
         return weigh_measures(session, options);
     }
@@ -198,6 +209,8 @@ void add_weigh(CLI::App& app, Session& session) {
     add_file(sub, options->records.file);
     add_format(sub, options->records.format, {"text", "json", "ndjson"});
     add_sharing(sub, options->records);
+    add_strict(sub, session);
+    add_errors_as(sub, session);
     add_measures(sub, options->measures);
 }
 

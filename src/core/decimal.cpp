@@ -2,6 +2,7 @@
 
 #include <array>
 #include <bit>
+#include <charconv>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -56,6 +57,20 @@ double to_significant(double x, int digits) {
         rounded = to_whole(scaled(x, exponent));
     }
     return scaled(rounded, -exponent);
+}
+
+std::string fixed(double x, int decimals) {
+    std::array<char, 400> text{}; // the longest double has 309 digits before the point
+    const auto end = std::to_chars(text.data(), text.data() + text.size(), x,
+                                   std::chars_format::fixed, decimals);
+    return {text.data(), end.ptr};
+}
+
+std::string shortest(double x, int digits) {
+    std::array<char, 400> text{};
+    const auto end = std::to_chars(text.data(), text.data() + text.size(),
+                                   to_significant(x, digits), std::chars_format::fixed);
+    return {text.data(), end.ptr};
 }
 
 } // namespace trayworth

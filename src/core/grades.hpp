@@ -69,6 +69,8 @@ constexpr bool is_composite(StoneType type) {
 
 // Steps of body tone are numbered 1 (N1, darkest) to 9 (N9, lightest).
 inline constexpr int darkest_tone = 1;
+inline constexpr int lightest_black_tone = 4;
+inline constexpr int lightest_dark_tone = 6;
 inline constexpr int lightest_tone = 9;
 inline constexpr std::array<std::string_view, 9> tone_names{"N1", "N2", "N3", "N4", "N5",
                                                             "N6", "N7", "N8", "N9"};

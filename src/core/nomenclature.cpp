@@ -5,9 +5,6 @@
 namespace trayworth {
 namespace {
 
-constexpr int lightest_black = 4;
-constexpr int lightest_dark = 6;
-
 enum class Clarity { crystal, opaque, straddles, not_stated };
 
 Clarity clarity_of(const Stone& stone) {
@@ -22,10 +19,10 @@ Clarity clarity_of(const Stone& stone) {
 
 // White is the look of an opaque N9; a see-through stone of that tone is a light crystal opal.
 std::string_view tone_class(int tone, Clarity clarity) {
-    if (tone <= lightest_black) {
+    if (tone <= lightest_black_tone) {
         return "black";
     }
-    if (tone <= lightest_dark) {
+    if (tone <= lightest_dark_tone) {
         return "dark";
     }
     return tone == lightest_tone && clarity != Clarity::crystal ? "white" : "light";

@@ -33,6 +33,9 @@ struct ColourShare {
     std::optional<Range<double>> share; // of the play-of-colour, 0 to 1
 };
 
+// Shares of colour that sum to 1 within this are taken to.
+inline constexpr double share_tolerance = 0.005;
+
 struct PlayOfColour {
     std::optional<std::vector<ColourShare>> colours;
     std::optional<Words> pattern;

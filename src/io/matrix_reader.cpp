@@ -1,5 +1,6 @@
 #include "io/matrix_reader.hpp"
 
+#include "core/date.hpp"
 #include "core/nearest.hpp"
 #include "core/uncertain.hpp"
 #include "io/json_errors.hpp"
@@ -8,7 +9,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <cmath>
 #include <initializer_list>
 #include <iterator>
@@ -52,40 +52,6 @@ std::string joined(std::span<const std::string_view> names) {
         text += fmt::format("{}{}", text.empty() ? "" : ", ", name);
     }
     return text;
-}
-
-bool is_leap(int year) {
-    return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-}
-
-// "2026-11-01": a date of the Gregorian calendar as ISO 8601 writes it.
-bool is_date(std::string_view text) {
-    constexpr std::string_view form = "dddd-dd-dd";
-    if (text.size() != form.size()) {
-        return false;
-    }
-    for (std::size_t i = 0; i < form.size(); ++i) {
-        const bool digit = std::isdigit(static_cast<unsigned char>(text[i])) != 0;
-        if (form[i] == 'd' ? !digit : text[i] != '-') {
-            return false;
-        }
-    }
-    const auto number = [text](std::size_t at, std::size_t length) {
-        int value = 0;
-        for (const char c : text.substr(at, length)) {
-            value = value * 10 + (c - '0');
-        }
-        return value;
-    };
-    constexpr std::array<int, 12> days{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    const int month = number(5, 2);
-    const int day = number(8, 2);
-    if (month < 1 || month > 12) {
-        return false;
-    }
-    const int last =
-        days[static_cast<std::size_t>(month - 1)] + (month == 2 && is_leap(number(0, 4)) ? 1 : 0);
-    return day >= 1 && day <= last;
 }
 
 class MatrixReader {
@@ -355,7 +321,7 @@ private:
         matrix.name = text(root, "", "name");
         matrix.provenance = text(root, "", "provenance");
         matrix.as_of = text(root, "", "as_of");
-        if (!matrix.as_of.empty() && !is_date(matrix.as_of)) {
+        if (!matrix.as_of.empty() && !date_from(matrix.as_of)) {
             error(Code::value_range, "/as_of", fmt::format("\"{}\" is not a date.", matrix.as_of),
                   "Write year, month and day as 2026-11-01.");
         }
@@ -818,6 +784,13 @@ read_matrix(std::string_view text, const std::string& file, Diagnostics& diagnos
         diagnostic.file = file;
     }
     return std::nullopt;
+}
+
+void place_in_matrix(Diagnostics& diagnostics, std::string_view text, const std::string& file) {
+    place_all(diagnostics, {text}, locate(text, wanted_by(diagnostics), Comments::allowed));
+    for (Diagnostic& diagnostic : diagnostics) {
+        diagnostic.file = file;
+    }
 }
 
 } // namespace trayworth::io

@@ -1,6 +1,7 @@
 #include "output/diagnostic_text.hpp"
 
 #include "output/safe_text.hpp"
+#include "output/text_parts.hpp"
 
 #include <algorithm>
 #include <cstddef>
@@ -111,7 +112,17 @@ std::string diagnostic_text(const Diagnostic& diagnostic, TextStyle style) {
     if (style.source_lines && diagnostic.position && !diagnostic.source_line.empty()) {
         text += source_lines(diagnostic, style);
     }
-    text += "  " + wrapped(diagnostic.hint, style.width - indent, indent) + "\n";
+    if (!diagnostic.hint.empty()) {
+        text += "  " + wrapped(diagnostic.hint, style.width - indent, indent) + "\n";
+    }
+    return text;
+}
+
+std::string diagnostic_texts(const Diagnostics& diagnostics, TextStyle style) {
+    std::string text;
+    for (const Diagnostic& diagnostic : diagnostics) {
+        text += diagnostic_text(diagnostic, style);
+    }
     return text;
 }
 

@@ -170,15 +170,6 @@ void write_matrix(JsonWriter& json, const pricing::Matrix& matrix) {
     json.end_object();
 }
 
-void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostics& diagnostics) {
-    json.key(name);
-    json.begin_array();
-    for (const Diagnostic& diagnostic : diagnostics) {
-        write_diagnostic(json, diagnostic);
-    }
-    json.end_array();
-}
-
 // A JSON text on one line: without the blanks between its tokens.
 std::string on_one_line(std::string_view text) {
     std::string line;
@@ -251,7 +242,7 @@ void write_calibrated(JsonWriter& json, const Stone& stone, const weight::Weight
 void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic) {
     json.begin_object();
     json.member("code", name_of(diagnostic.code));
-    json.member("severity", diagnostic.severity == Severity::error ? "error" : "warning");
+    json.member("severity", name_of(diagnostic.severity));
     json.member("message", diagnostic.message);
     json.member("pointer", diagnostic.pointer);
     if (!diagnostic.file.empty()) {
@@ -263,6 +254,25 @@ void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic) {
     diagnostic.position ? json.number(diagnostic.position->column) : json.null();
     json.member("hint", diagnostic.hint);
     json.end_object();
+}
+
+void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostics& diagnostics) {
+    json.key(name);
+    json.begin_array();
+    for (const Diagnostic& diagnostic : diagnostics) {
+        write_diagnostic(json, diagnostic);
+    }
+    json.end_array();
+}
+
+std::string diagnostic_lines(const Diagnostics& diagnostics) {
+    std::string lines;
+    for (const Diagnostic& diagnostic : diagnostics) {
+        JsonWriter json(lines, Layout::compact);
+        write_diagnostic(json, diagnostic);
+        lines += "\n";
+    }
+    return lines;
 }
 
 void write_valued(JsonWriter& json,

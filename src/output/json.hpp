@@ -11,8 +11,15 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 
 namespace trayworth::output {
+
+void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic);
+// A member that holds an array of them.
+void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostics& diagnostics);
+// An object a line (NDJSON).
+std::string diagnostic_lines(const Diagnostics& diagnostics);
 
 // `warnings` are the diagnostics of a stone that was valued, none of them an error.
 void write_valued(JsonWriter& json,
@@ -46,7 +53,5 @@ void write_sound(JsonWriter& json, const Stone& stone, const Diagnostics& warnin
 void write_refused(JsonWriter& json,
                    const std::optional<std::string>& id,
                    const Diagnostics& diagnostics);
-
-void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic);
 
 } // namespace trayworth::output

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/stone.hpp"
+#include "output/text_style.hpp"
 #include "pricing/matrix.hpp"
 
 #include <cstddef>
@@ -12,12 +13,6 @@
 #include <fmt/color.h>
 
 namespace trayworth::output {
-
-struct TextStyle {
-    std::size_t width = 80; // characters, 80 at least
-    bool colour = false;
-    bool source_lines = false; // diagnostics show the line they are about
-};
 
 inline constexpr std::size_t indent = 2;
 

@@ -690,12 +690,6 @@ private:
             return;
         }
         const bool sums_to_one = std::abs(total - 1) <= share_tolerance;
-        if (!sums_to_one) {
-            diagnostics_.push_back(
-                {Code::shares_sum, Severity::warning, std::string(field),
-                 fmt::format("The shares of colour sum to {:.4g}, not to 1.", total),
-                 "They were divided by their sum; correct them if that is not meant."});
-        }
         term.spread = spread_variable(
             {&factor, 0}, InputKind::factors, [&] { return "factor: " + factor.name; }, widest,
             widest);
@@ -872,8 +866,6 @@ private:
             refuse("/faults", "fault");
         }
     }
-
-    static constexpr double share_tolerance = 0.005;
 
     const Stone& stone_;
     const pricing::Matrix& matrix_;

@@ -9,15 +9,16 @@
 // density widened by the volume's part, [low (1 - 2 u(V)/V), high (1 + 2 u(V)/V)].
 #include "weight/weigh.hpp"
 
+#include "core/decimal.hpp"
 #include "core/nearest.hpp"
 #include "core/quantity.hpp"
 #include "weight/carats.hpp"
 #include "weight/density.hpp"
+#include "weight/plausible.hpp"
 #include "weight/profile.hpp"
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <cmath>
 #include <cstddef>
 #include <span>
@@ -72,15 +73,8 @@ void warn(Diagnostics& diagnostics,
     report(diagnostics, code, Severity::warning, pointer, std::move(message), std::move(hint));
 }
 
-std::string decimal(double value, int places) {
-    std::array<char, 400> text{}; // the longest double has 309 digits before the point
-    const auto end = std::to_chars(text.data(), text.data() + text.size(), value,
-                                   std::chars_format::fixed, places);
-    return {text.data(), end.ptr};
-}
-
 std::string millimetres(double value) {
-    return decimal(value, 2) + " mm";
+    return fixed(value, 2) + " mm";
 }
 
 // "a, b or c"
@@ -244,9 +238,9 @@ void require_area_fits(const Stone& stone, Diagnostics& diagnostics) {
     const double u_box = std::hypot(length.u * width.value, width.u * length.value);
     if (area.value > box + coverage_95 * std::hypot(u_box, area.u)) {
         error(diagnostics, Code::value_range, at_area,
-              "The area of " + decimal(area.value, 1) +
-                  " mm2 is more than that of the rectangle of length and width, " +
-                  decimal(box, 1) + " mm2.",
+              "The area of " + fixed(area.value, 1) +
+                  " mm2 is more than that of the rectangle of length and width, " + fixed(box, 1) +
+                  " mm2.",
               "Measure the area again, or correct the length and width.");
     }
 }
@@ -420,12 +414,12 @@ constexpr std::string_view slipped_point =
 constexpr std::array<Slip, 9> slips{{
     {10, slipped_point},
     {100, slipped_point},
-    {1000, "look for a slipped decimal point, or for dimensions in centimetres"},
+    {1000, slipped_point},
     {5, "look for a weight that was turned from grams into carats twice"}, // 1 g = 5 ct
     {200, "look for a weight in milligrams"},                              // 1 ct = 200 mg
     {1.0 / 10, slipped_point},
     {1.0 / 100, slipped_point},
-    {1.0 / 1000, "look for a slipped decimal point in the weight or in the dimensions"},
+    {1.0 / 1000, slipped_point},
     {1.0 / 5, "look for a weight in grams"},
 }};
 
@@ -471,15 +465,15 @@ void check_density(const Stone& stone,
     const Range<double> widened{std::max(band.low * (1 - volume_part), 0.0),
                                 band.high * (1 + volume_part)};
     const double implied = density_of(Carat{ct}, Volume{estimate.volume.value}).value;
-    if (implied >= widened.low && implied <= widened.high) {
-        return;
+    if ((implied >= widened.low && implied <= widened.high) || unit_of_dimensions(stone)) {
+        return; // check_plausible() tells of another unit
     }
     const Slip* slip = likely_slip(implied, estimate.density.value, widened);
     warn(diagnostics, Code::density_implausible, at_weight,
-         "Weight and dimensions imply a density of " + decimal(implied, 2) + " g/cm3; " +
-             decimal(band.low, 2) + " to " + decimal(band.high, 2) + " is " +
-             (stated ? "stated" : "usual for opal") + ", " + decimal(widened.low, 2) + " to " +
-             decimal(widened.high, 2) + " with the uncertainty of the volume.",
+         "Weight and dimensions imply a density of " + fixed(implied, 2) + " g/cm3; " +
+             fixed(band.low, 2) + " to " + fixed(band.high, 2) + " is " +
+             (stated ? "stated" : "usual for opal") + ", " + fixed(widened.low, 2) + " to " +
+             fixed(widened.high, 2) + " with the uncertainty of the volume.",
          causes(stone, ct, slip, implied > widened.high));
 }
 

@@ -26,9 +26,9 @@ void add_matrix_choice(CLI::App& sub, MatrixChoice& choice) {
 }
 
 void add_day(CLI::App& sub, std::string& on) {
-    sub.add_option("--on", on,
-                   "The day that the values are for: warns when the matrix is of a later one, or "
-                   "more than a year older")
+    sub.add_option(
+           "--on", on,
+           "Day that the values are for: warns of a matrix more than a year older, or later")
         ->type_name("DATE");
 }
 

@@ -317,7 +317,8 @@ private:
             say("A number begins with a plus.", "Write it without.");
             patch(at(), " ");
         } else if (c == '.') {
-            say("A number begins with its point.", "Write a 0 before the point: 0.9.");
+            say("A number begins with its point.",
+                fmt::format("Write a 0 before the point: 0.{}.", run(at() + 1, is_digit)));
             if (at() > 0 && text_[at() - 1] == ' ') {
                 patch(at() - 1, "0");
             }

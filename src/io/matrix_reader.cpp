@@ -91,7 +91,7 @@ private:
     bool is_object(const json& value, const std::string& pointer, std::string_view what) {
         if (!value.is_object()) {
             error(Code::value_type, pointer,
-                  fmt::format("{} is an object, not {}.", what, type_of(value)),
+                  fmt::format("{} has to be an object, not {}.", what, type_of(value)),
                   "Write it between { and }.");
         }
         return value.is_object();
@@ -100,7 +100,7 @@ private:
     bool is_array(const json& value, const std::string& pointer, std::string_view what) {
         if (!value.is_array()) {
             error(Code::value_type, pointer,
-                  fmt::format("{} is an array, not {}.", what, type_of(value)),
+                  fmt::format("{} has to be an array, not {}.", what, type_of(value)),
                   "Write it between [ and ].");
         }
         return value.is_array();
@@ -133,7 +133,8 @@ private:
         const auto found = object.find(name);
         if (found == object.end()) {
             error(Code::field_missing, fmt::format("{}/{}", pointer, name),
-                  fmt::format("\"{}\" is missing.", name), "Add it.");
+                  fmt::format("\"{}\" is missing.", name),
+                  "Add it; \"trayworth matrix show\" prints a matrix that has one.");
             return nullptr;
         }
         return &*found;
@@ -148,7 +149,7 @@ private:
         if (!value.is_string() || value.get_ref<const std::string&>().empty()) {
             error(Code::value_type, pointer,
                   value.is_string() ? "The text is empty."
-                                    : fmt::format("This is a text, not {}.", type_of(value)),
+                                    : fmt::format("This has to be a text, not {}.", type_of(value)),
                   "Write it between double quotes.");
             return {};
         }
@@ -159,7 +160,7 @@ private:
     number_at(const json& value, const std::string& pointer, double least, double most) {
         if (!value.is_number()) {
             error(Code::value_type, pointer,
-                  fmt::format("This is a number, not {}.", type_of(value)),
+                  fmt::format("This has to be a number, not {}.", type_of(value)),
                   "Write the number without quotes and with a decimal point.");
             return std::nullopt;
         }
@@ -188,7 +189,7 @@ private:
         const std::optional<double> found = number(object, pointer, name, least, most);
         if (found && *found != std::floor(*found)) {
             error(Code::value_type, pointer + "/" + name,
-                  fmt::format("\"{}\" is a whole number, not {}.", name, *found),
+                  fmt::format("\"{}\" has to be a whole number, not {}.", name, *found),
                   "Correct the number.");
             return std::nullopt;
         }
@@ -203,7 +204,7 @@ private:
         }
         if (!value.is_array() || value.size() != 2) {
             error(Code::value_type, pointer,
-                  fmt::format("This is a number above 0 or [low, high], not {}.",
+                  fmt::format("This has to be a number above 0 or [low, high], not {}.",
                               value.is_array() ? fmt::format("an array of {}", value.size())
                                                : type_of(value)),
                   "Write [low, high] at the matrix's coverage, or one number.");
@@ -338,7 +339,7 @@ private:
                 matrix.invented = found->get<bool>();
             } else {
                 error(Code::value_type, "/invented",
-                      fmt::format("\"invented\" is true or false, not {}.", type_of(*found)),
+                      fmt::format("\"invented\" has to be true or false, not {}.", type_of(*found)),
                       "Write true when the prices are made up.");
             }
         }
@@ -509,10 +510,10 @@ private:
             return false;
         }
         if (value.size() != wanted) {
-            error(
-                Code::value_range, pointer,
-                fmt::format("{} has {} entries, and its axis has {}.", what, value.size(), wanted),
-                "Give one entry for each; null where there is no price.");
+            error(Code::value_range, pointer,
+                  fmt::format("{} has {} {}, and its axis has {}.", what, value.size(),
+                              value.size() == 1 ? "entry" : "entries", wanted),
+                  "Give one entry for each; null where there is no price.");
             return false;
         }
         return true;

@@ -557,9 +557,28 @@ private:
             const std::string name = pointer.substr(pointer.rfind('/') + 1);
             error(Code::field_missing, std::move(pointer),
                   fmt::format("\"{}\" is missing from {}.", name, name_of_object(object)),
-                  object == Place::envelope ? "Add it: {} when the stones share nothing."
-                                            : "Add it.");
+                  fmt::format("Add it, as \"{}\": {}.", name, example_of(name)));
         }
+    }
+
+    // Of what has to be in an object.
+    static std::string_view example_of(std::string_view name) {
+        static constexpr std::array<std::pair<std::string_view, std::string_view>, 11> examples{{
+            {"colour", "\"green\""},
+            {"share", "0.6"},
+            {"kind", "\"crack\""},
+            {"place", "\"face\""},
+            {"severity", "\"minor\""},
+            {"value", "3.61"},
+            {"tray", "{} when the stones share nothing"},
+            {"colours", "[{\"colour\": \"green\", \"share\": 1}]"},
+            {"pattern", "\"flash\""},
+            {"amount", "120"},
+            {"currency", "\"AUD\""},
+        }};
+        return std::find_if(examples.begin(), examples.end(),
+                            [name](const auto& example) { return example.first == name; })
+            ->second;
     }
 
     void finish_object() {
@@ -692,7 +711,7 @@ private:
 
     void wrong_type(std::string_view found) {
         if (levels_.empty()) {
-            error(Code::value_type, "", fmt::format("A record is an object, not {}.", found),
+            error(Code::value_type, "", fmt::format("A record has to be an object, not {}.", found),
                   "Write the record between { and }.");
             return;
         }
@@ -702,12 +721,15 @@ private:
 
     void mistyped(std::string_view found) {
         const Level& level = levels_.back();
+        const std::string_view wanted = expected(level.place, level.key);
+        const bool quoted = found == "a text" && wanted.find("number") != std::string_view::npos;
         error(Code::value_type, pointer(),
-              is_array(level.place) ? fmt::format("An entry here is {}, not {}.",
-                                                  expected(level.place, level.key), found)
-                                    : fmt::format("\"{}\" is {}, not {}.", io::name_of(level.key),
-                                                  expected(level.place, level.key), found),
-              "Write it as the record's format has it: see \"trayworth schema record\".");
+              is_array(level.place)
+                  ? fmt::format("An entry here has to be {}, not {}.", wanted, found)
+                  : fmt::format("\"{}\" has to be {}, not {}.", io::name_of(level.key), wanted,
+                                found),
+              quoted ? "Write the number without quotes and without a unit."
+                     : "Write it as the record's format has it: see \"trayworth schema record\".");
     }
 
     static std::string_view expected(Place within, Field field) {

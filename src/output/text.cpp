@@ -181,8 +181,12 @@ std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
     }
     std::string text = heading(style, "Warnings");
     for (const Diagnostic& warning : warnings) {
-        const std::string line = fmt::format("{} ({}, {}) {}", warning.message,
-                                             name_of(warning.code), warning.pointer, warning.hint);
+        const std::string place = warning.position ? fmt::format("{}:{}, ", warning.position->line,
+                                                                 warning.position->column)
+                                                   : "";
+        const std::string line =
+            fmt::format("{} ({}, {}{}) {}", warning.message, name_of(warning.code), place,
+                        warning.pointer, warning.hint);
         text += "  " + wrapped(line, style.width - 2, 4) + "\n";
     }
     return text;

@@ -36,7 +36,7 @@ void check_date(const Matrix& matrix, std::chrono::year_month_day on, Diagnostic
     } else if (day > a_year_after(*as_of)) {
         warn("The matrix is as of " + matrix.as_of + ", " + counted(days) +
                  " before the day that the values are for.",
-             "Go over its prices and bring \"as_of\" up to date; they are used as they stand.");
+             "Go over its prices and bring \"as_of\" up to date.");
     }
 }
 

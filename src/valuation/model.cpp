@@ -566,7 +566,7 @@ private:
     not_priced(std::string_view name, const std::vector<std::string_view>& known, Whereabouts at) {
         const std::optional<std::string_view> near = nearest(name, known);
         error(Code::not_priced, std::move(at.field),
-              fmt::format("The matrix has no {} \"{}\".", at.what, name),
+              fmt::format("The matrix has no price for {} \"{}\".", at.what, name),
               near ? fmt::format("Did you mean \"{}\"? Otherwise add it to {}.", *near,
                                  at.matrix_pointer)
                    : fmt::format("Priced are: {}. Use one of them, or add it to {}.",
@@ -640,7 +640,13 @@ private:
         }
         for (std::size_t i = 0; i < stone_.treatments->size(); ++i) {
             const std::string& treatment = (*stone_.treatments)[i];
-            const Entry* entry = pricing::find(rule.values, treatment);
+            const Entry* entry = priced(rule.values, treatment, [&] {
+                return Whereabouts{"the treatment", fmt::format("/treatments/{}", i),
+                                   factor.pointer + "/values"};
+            });
+            if (entry == nullptr) {
+                continue;
+            }
             add_words(rule.values, {treatment, treatment}, {}, {entry, 0}, factor.name, [&] {
                 return Whereabouts{factor.name + " " + treatment, fmt::format("/treatments/{}", i),
                                    factor.pointer + "/values"};
@@ -836,7 +842,7 @@ private:
             return;
         }
         const pricing::FaultPlace* place = named(kind->places, fault.place, [&] {
-            return Whereabouts{"place of a " + fault.kind, field("place"), in_kind()};
+            return Whereabouts{fault.kind + " in the place", field("place"), in_kind()};
         });
         if (place == nullptr) {
             return;

@@ -71,7 +71,7 @@ void check_shares(const Stone& stone, Diagnostics& diagnostics) {
     if (total > 0 && std::abs(total - 1) > share_tolerance) {
         warn(diagnostics, Code::shares_sum, at_colours,
              "The shares of colour sum to " + shortest(total, 4) + ", not to 1.",
-             "Each is taken divided by their sum; correct them if that is not meant.");
+             "A value takes each of them divided by the sum; correct them if that is not meant.");
     }
 }
 
@@ -295,14 +295,13 @@ void check_dimensions(const Stone& stone, Diagnostics& diagnostics) {
         warn(diagnostics, Code::dimensions_order, "/dimensions_mm/width",
              "The width of " + millimetres(size.width->value) + " is above the length of " +
                  millimetres(size.length->value) + ".",
-             "Write the longer measure as the length; both are used as they stand.");
+             "Write the longer measure as the length.");
     }
     if (size.width && size.depth && is_above(*size.depth, *size.width)) {
         warn(diagnostics, Code::depth_above_width, "/dimensions_mm/depth",
              "The depth of " + millimetres(size.depth->value) + " is above the width of " +
                  millimetres(size.width->value) + "; cabochons are hardly ever deeper than wide.",
-             "Are length, width and depth in that order? Measure again, or correct them; they are "
-             "used as they stand.");
+             "Are length, width and depth in that order? Measure again, or correct them.");
     }
     check_unit(stone, size, diagnostics);
 }

@@ -127,12 +127,20 @@ bool is_estimable(const Stone& stone) {
     return !never_estimable(*stone.type) && (stone.density || has_default_density(*stone.type));
 }
 
+bool states_no_measure(const Stone& stone) {
+    const Dimensions& d = stone.dimensions_mm;
+    return !stone.cut.outline && !stone.cut.area_mm2 && !d.length && !d.width && !d.depth;
+}
+
 // False when the type rules an estimate out.
 bool require_estimable(const Stone& stone, Diagnostics& diagnostics) {
     if (is_estimable(stone)) {
         return true;
     }
     if (!stone.type) {
+        if (states_no_measure(stone)) {
+            return true; // and is refused for that
+        }
         error(diagnostics, Code::field_missing, at_density,
               "There is no density, and without the type of the stone none can be assumed.",
               "Give the density, or the type, or weigh the stone and give weight_ct.");
@@ -305,7 +313,7 @@ void check_dome_word(const Stone& stone, Diagnostics& diagnostics) {
 void require_measurements(const Stone& stone, Diagnostics& diagnostics) {
     const Dimensions& d = stone.dimensions_mm;
     const Cut& cut = stone.cut;
-    if (!cut.outline && !cut.area_mm2 && !d.length && !d.width && !d.depth) {
+    if (states_no_measure(stone)) {
         error(diagnostics, Code::weight_missing, at_weight,
               "There is no weight, and nothing to estimate it from.",
               "Give weight_ct, or else cut.outline and the length, width and depth in "

@@ -25,7 +25,7 @@ const Case cases[] = {
   Use the program of that version, or convert the record.
 )~"},
     {R"~("B-014")~", R"~(14)~",
-     R"~(stone.json:3:9: error: "id" is a text, not a number. [value-type]
+     R"~(stone.json:3:9: error: "id" has to be a text, not a number. [value-type]
   at /id
   3 |   "id": 14,
     |         ^
@@ -65,7 +65,7 @@ const Case cases[] = {
   Write "solid".
 )~"},
     {R"~(["smoke"])~", R"~("smoke")~",
-     R"~(stone.json:5:17: error: "treatments" is an array, not a text. [value-type]
+     R"~(stone.json:5:17: error: "treatments" has to be an array, not a text. [value-type]
   at /treatments
   5 |   "treatments": "smoke",
     |                 ^
@@ -79,7 +79,7 @@ const Case cases[] = {
   Write it, or leave the field out.
 )~"},
     {R"~(["smoke"])~", R"~([["smoke"]])~",
-     R"~(stone.json:5:18: error: An entry here is a text in plain words, not an array. [value-type]
+     R"~(stone.json:5:18: error: An entry here has to be a text in plain words, not an array. [value-type]
   at /treatments/0
   5 |   "treatments": [["smoke"]],
     |                  ^
@@ -107,14 +107,14 @@ const Case cases[] = {
   Write ["N3", "N4"].
 )~"},
     {R"~(["N3", "N4"])~", R"~([3, 4])~",
-     R"~(stone.json:6:16: error: "body_tone" is a tone "N1" to "N9", or two of them, not a number. [value-type]
+     R"~(stone.json:6:16: error: "body_tone" has to be a tone "N1" to "N9", or two of them, not a number. [value-type]
   at /body_tone
   6 |   "body_tone": [3, 4],
     |                ^
   Write it as the record's format has it: see "trayworth schema record".
 )~"},
     {R"~("honey")~", R"~(["honey", "tan"])~",
-     R"~(stone.json:7:15: error: "body_hue" is a text, not an array. [value-type]
+     R"~(stone.json:7:15: error: "body_hue" has to be a text, not an array. [value-type]
   at /body_hue
   7 |   "body_hue": ["honey", "tan"],
     |               ^
@@ -135,7 +135,7 @@ const Case cases[] = {
   Use one of them.
 )~"},
     {R"~("hydrophane": false)~", R"~("hydrophane": "no")~",
-     R"~(stone.json:9:17: error: "hydrophane" is true or false, not a text. [value-type]
+     R"~(stone.json:9:17: error: "hydrophane" has to be true or false, not a text. [value-type]
   at /hydrophane
   9 |   "hydrophane": "no",
     |                 ^
@@ -215,7 +215,7 @@ const Case cases[] = {
   0.
 )~"},
     {R"~("steps": 5)~", R"~("steps": 2.5)~",
-     R"~(stone.json:10:46: error: "steps" is a whole number, not a number with a fraction. [value-type]
+     R"~(stone.json:10:46: error: "steps" has to be a whole number, not a number with a fraction. [value-type]
   at /brightness/steps
   10 |   "brightness": {"grade": [2.5, 3], "steps": 2.5, "brightest": 5},
      |                                              ^
@@ -227,7 +227,7 @@ const Case cases[] = {
   10 |   "brightness": {"grade": [2.5, 3], "steps": 5,5, "brightest": 5},
      |                                               ^
   Write its decimals after a point: 5.5.
-stone.json:10:46: error: "steps" is a whole number, not a number with a fraction. [value-type]
+stone.json:10:46: error: "steps" has to be a whole number, not a number with a fraction. [value-type]
   at /brightness/steps
   10 |   "brightness": {"grade": [2.5, 3], "steps": 5,5, "brightest": 5},
      |                                              ^
@@ -260,14 +260,14 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   at /play_of_colour/colours/0/share
   12 |     "colours": [{"colour": "green"}, {"colour": "blue", "share": [0.3, 0…
      |                 ^
-  Add it.
+  Add it, as "share": 0.6.
 )~"},
     {R"~("pattern": ["flash", "broad flash"],)~", R"~()~",
      R"~(stone.json:11:21: error: "pattern" is missing from "play_of_colour". [field-missing]
   at /play_of_colour/pattern
   11 |   "play_of_colour": {
      |                     ^
-  Add it.
+  Add it, as "pattern": "flash".
 )~"},
     {R"~(["flash", "broad flash"])~", R"~(["flash"])~",
      R"~(stone.json:13:16: error: A range has two ends, and "pattern" has 1. [value-type]
@@ -298,7 +298,7 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   Write a 0 before the point: 0.9.
 )~"},
     {R"~("slight")~", R"~(null)~",
-     R"~(stone.json:15:23: error: "directionality" is a word, or two of them, not null. [value-type]
+     R"~(stone.json:15:23: error: "directionality" has to be a word, or two of them, not null. [value-type]
   at /play_of_colour/directionality
   15 |     "directionality": null
      |                       ^
@@ -309,10 +309,10 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   at /faults/0/place
   17 |   "faults": [{"kind": "potch line",  "severity": ["minor", "moderate"]}],
      |              ^
-  Add it.
+  Add it, as "place": "face".
 )~"},
     {R"~("minor", "moderate")~", R"~("minor", 2)~",
-     R"~(stone.json:17:66: error: "severity" is a word, or two of them, not a number. [value-type]
+     R"~(stone.json:17:66: error: "severity" has to be a word, or two of them, not a number. [value-type]
   at /faults/0/severity
   17 | …s": [{"kind": "potch line", "place": "back", "severity": ["minor", 2]}],
      |                                                           ^
@@ -340,11 +340,11 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   Write its decimals after a point: 93.10.
 )~"},
     {R"~(12.10)~", R"~("12.1 mm")~",
-     R"~(stone.json:21:15: error: "length" is a number above 0, [low, high], or {"value", "uncertainty"}, not a text. [value-type]
+     R"~(stone.json:21:15: error: "length" has to be a number above 0, [low, high], or {"value", "uncertainty"}, not a text. [value-type]
   at /dimensions_mm/length
   21 |     "length": "12.1 mm", "width": {"value": 9.9, "uncertainty": 0.03}, "…
      |               ^
-  Write it as the record's format has it: see "trayworth schema record".
+  Write the number without quotes and without a unit.
 )~"},
     {R"~(12.10)~", R"~(1e400)~",
      R"~(stone.json:21:15: error: The number 1e400 is too large to be held. [number-size]
@@ -387,14 +387,14 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   at /dimensions_mm/width/value
   21 |     "length": 12.10, "width": { "uncertainty": 0.03}, "depth": [4.3, 4.5…
      |                               ^
-  Add it.
+  Add it, as "value": 3.61.
 )~"},
     {R"~("value": 3.61,)~", R"~()~",
      R"~(stone.json:24:16: error: "value" is missing from a reading. [field-missing]
   at /weight_ct/value
   24 |   "weight_ct": { "uncertainty": 0.005},
      |                ^
-  Add it.
+  Add it, as "value": 3.61.
 )~"},
     {R"~(3.61)~", R"~(+3.61)~",
      R"~(stone.json:24:26: error: A number begins with a plus. [json-syntax]
@@ -424,11 +424,11 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   "notes" is there for them.
 )~"},
     {R"~(140.50)~", R"~("140.50")~",
-     R"~(stone.json:27:22: error: "amount" is a number, not a text. [value-type]
+     R"~(stone.json:27:22: error: "amount" has to be a number, not a text. [value-type]
   at /cost/amount
   27 |   "cost": {"amount": "140.50", "currency": "AUD", "note": "a gift"},
      |                      ^
-  Write it as the record's format has it: see "trayworth schema record".
+  Write the number without quotes and without a unit.
 )~"},
     {R"~("AUD")~", R"~("aud")~",
      R"~(stone.json:27:42: error: "aud" is not a currency of ISO 4217. [value-unknown]
@@ -442,7 +442,7 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   at /cost/currency
   27 |   "cost": {"amount": 140.50,  "note": "a gift"},
      |           ^
-  Add it.
+  Add it, as "currency": "AUD".
 )~"},
     {R"~("no notes")~", R"~('no notes')~",
      R"~(stone.json:28:12: error: A text stands in single quotes. [json-syntax]
@@ -541,7 +541,7 @@ stone.json:10:46: error: "steps" is a whole number, not a number with a fraction
   Did you mean "dimensions_mm"?
 )~"},
     {R"~(["minor", "moderate"])~", R"~({"is": "minor"})~",
-     R"~(stone.json:17:66: error: "severity" is a word, or two of them, not an object. [value-type]
+     R"~(stone.json:17:66: error: "severity" has to be a word, or two of them, not an object. [value-type]
   at /faults/0/severity
   17 | … [{"kind": "potch line", "place": "back", "severity": {"is": "minor"}}],
      |                                                        ^

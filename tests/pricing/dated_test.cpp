@@ -32,7 +32,7 @@ TEST_CASE("a matrix serves its day and the year after it") {
     CHECK(
         said("2025-11-01", 2026y / 11 / 2) ==
         "The matrix is as of 2025-11-01, 366 days before the day that the values are for. Go over "
-        "its prices and bring \"as_of\" up to date; they are used as they stand.");
+        "its prices and bring \"as_of\" up to date.");
     CHECK(said("2025-11-01", 2025y / 10 / 31) ==
           "The matrix is as of 2025-11-01, 1 day after the day that the values are for. Use the "
           "matrix that was in force on that day, or correct the day.");

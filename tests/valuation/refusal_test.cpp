@@ -204,7 +204,7 @@ TEST_CASE("words without a price, with what was meant") {
     Diagnostic found = only(stone, everything().read());
     CHECK(found.code == Code::not_priced);
     CHECK(found.pointer == "/play_of_colour/pattern");
-    CHECK(found.message == "The matrix has no pattern \"harlekin\".");
+    CHECK(found.message == "The matrix has no price for pattern \"harlekin\".");
     CHECK(found.hint == "Did you mean \"harlequin\"? Otherwise add it to /factors/1/values.");
 
     stone.play_of_colour->pattern = words("flash", "ribbon");

@@ -74,9 +74,9 @@ TEST_CASE("a sound stone is not remarked on, nor one that states little") {
 TEST_CASE("shares of colour that do not sum to one") {
     Stone stone = sound();
     (*stone.play_of_colour->colours)[1].share = Range{0.3, 0.3};
-    CHECK(said(stone) ==
-          "shares-sum /play_of_colour/colours: The shares of colour sum to 0.9, not to 1. Each is "
-          "taken divided by their sum; correct them if that is not meant.");
+    CHECK(said(stone) == "shares-sum /play_of_colour/colours: The shares of colour sum to 0.9, not "
+                         "to 1. A value takes "
+                         "each of them divided by the sum; correct them if that is not meant.");
     (*stone.play_of_colour->colours)[1].share = Range{0.39, 0.42}; // 1.005 at the middle
     CHECK(said(stone).empty());
     (*stone.play_of_colour->colours)[1].share = Range{0.2, 0.4}; // 0.9 at the middle
@@ -169,8 +169,7 @@ TEST_CASE("dimensions in another order than length, width and depth") {
     resize(stone, 9.9, 12.1, 4.4);
     CHECK(said(stone) ==
           "dimensions-order /dimensions_mm/width: The width of 12.10 mm is above the "
-          "length of 9.90 mm. Write the longer measure as the length; both are used "
-          "as they stand.");
+          "length of 9.90 mm. Write the longer measure as the length.");
     // A heart's and a triangle's length is along its axis, a freeform has no axis.
     for (const std::string outline : {"heart", "triangle", "freeform"}) {
         stone.cut.outline = outline;
@@ -197,7 +196,7 @@ TEST_CASE("a stone deeper than wide") {
     CHECK(said(stone) ==
           "depth-above-width /dimensions_mm/depth: The depth of 9.90 mm is above the width of 4.40 "
           "mm; cabochons are hardly ever deeper than wide. Are length, width and depth in that "
-          "order? Measure again, or correct them; they are used as they stand.");
+          "order? Measure again, or correct them.");
     stone.weight_ct.reset();
     stone.cut.outline = "round";
     stone.dimensions_mm.width.reset();

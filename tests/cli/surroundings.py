@@ -117,11 +117,34 @@ class Tests:
         self.expect(status == 2 and "there is nothing to read" in nothing,
                     f"it waits at a terminal: {nothing!r}")
 
+    def source_lines(self):
+        """A diagnostic shows its line on a terminal, cut to the page, and nowhere else."""
+        record = '{"id": "\u30aa\u30d1\u30fc\u30eb\\u0007",\t"typ\u202ee": "solid", "notes": "%s"}' % ("x" * 200)
+        with tempfile.TemporaryDirectory() as folder:
+            file = pathlib.Path(folder) / "stone.json"
+            file.write_text(record)
+            plain = self.run("value", str(file)).stderr.decode()
+            shown, status = self.on_terminal("value", str(file), environment={"NO_COLOR": "1"})
+            coloured, _ = self.on_terminal("value", str(file))
+            data, _ = self.on_terminal("value", "--errors-as", "json", str(file))
+        self.expect(status == 1 and "|" not in plain, "a pipe is shown the source line")
+        lines = shown.replace("\r\n", "\n").split("\n")
+        head, place = plain.split("\n")[:2]
+        expected = [head, place,
+                    "  1 | {\"id\": \"\u30aa\u30d1\u30fc\u30eb\\u0007\", \"typ\ufffde\": \"solid\", \"notes\": "
+                    "\"" + "x" * 20 + "\u2026",
+                    "    | " + " " * 25 + "^"]
+        self.expect(lines[:4] == expected, f"on a terminal: {lines[:4]}\nand not {expected}")
+        self.expect("\x1b[31m^" in coloured, "the caret has no colour on a terminal")
+        self.expect(json.loads(data.splitlines()[0])["column"] == 22
+                    and head.startswith(f"{file}:1:22: "), f"the column: {head}")
+
     def full_disk(self):
         if not os.path.exists("/dev/full"):
             print("no /dev/full on this system")
             return
-        why = "trayworth: cannot write standard output: No space left on device\n"
+        why = ("trayworth: error: cannot write standard output: No space left on device "
+               "[file-access]\n  Look at the name, the permissions and the room on the disk.\n")
         for arguments in (["value", self.stone], ["value", "--format", "json", self.tray],
                           ["check", self.tray], ["matrix", "show"], ["schema", "record"],
                           ["--help"], ["--version"], ["value", "--help"]):
@@ -185,7 +208,7 @@ class Tests:
 
 def main(root, binary):
     tests = Tests(root, binary)
-    for test in (tests.locales, tests.terminals, tests.full_disk, tests.arguments,
+    for test in (tests.locales, tests.terminals, tests.source_lines, tests.full_disk, tests.arguments,
                  tests.read_back, tests.shapes):
         test()
     print("\n".join(tests.failures))

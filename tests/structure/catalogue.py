@@ -9,6 +9,7 @@ code, no example, or an example that no case shows; when fewer than 40 distinct 
 have their text and place pinned.
 """
 
+import json
 import pathlib
 import re
 import sys
@@ -16,7 +17,7 @@ import sys
 KIND = re.compile(r'\{"([a-z-]+)", Severity::(error|warning)\}')
 ENTRY = re.compile(r"^\.Ss ([a-z-]+)\n\.Em (Error|Warning) \.\n(.*?)(?=^\.S[sh] )", re.M | re.S)
 SHOWN = re.compile(r"^(?:.*?: )?(error|warning): (.*) \[([a-z-]+)\]$")
-PLACED = re.compile(r"^\S.*?:\d+:\d+: (?:error|warning): (.*) \[([a-z-]+)\]\n((?:  .*\n)+)", re.M)
+PLACED = re.compile(r"^\S.*?:\d+:\d+: (?:error|warning): ")
 LEAST_DISTINCT = 40
 
 
@@ -45,13 +46,20 @@ def main(root):
     shown = {}
     faults = set()
     for name, case in cases.items():
-        stderr = stderr_of(case)
-        for line in stderr.splitlines():
+        for line in stderr_of(case).splitlines():
             found = SHOWN.match(line)
-            if found:
-                shown.setdefault(found.group(3), set()).add((found.group(1), found.group(2)))
-        for message, code, rest in PLACED.findall(stderr):
-            faults.add(kind_of_fault(code, message + rest))
+            if line.startswith('{"code"'):
+                told = json.loads(line)
+                severity, message, code = (told[k] for k in ("severity", "message", "code"))
+                placed = told["line"] is not None
+            elif found:
+                severity, message, code = found.groups()
+                placed = PLACED.match(line)
+            else:
+                continue
+            shown.setdefault(code, set()).add((severity, message))
+            if placed:
+                faults.add(kind_of_fault(code, message))
 
     for code in codes:
         if not any(severity == codes[code] for severity, _ in shown.get(code, ())):

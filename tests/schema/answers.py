@@ -222,7 +222,7 @@ def check_cases(project, program):
     del program
     judge = Judge(project)
     for path in sorted((project.root / "tests/cli/cases").glob("*.case")):
-        text = path.read_text()
+        text = path.read_text(errors="replace")
         arguments = re.search(r"^--- args\n((?:value|weigh|check)\b.*)", text, re.M)
         found = re.search(r"^--- stdout\n(.*?)(?=^--- |\Z)", text, re.M | re.S)
         if not arguments or not found or found[1][:1] not in ("[", "{"):

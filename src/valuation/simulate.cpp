@@ -4,62 +4,16 @@
 //   q = p M   and r = (M - q) / 2, both to the nearest whole number, halves up:
 //             [y_(r), y_(r+q)] is the probabilistically symmetric interval of coverage p
 //                                                                    JCGM 101:2008, 7.7
-// Rectangular draws: JCGM 101, 6.4.2. Normal draws: the polar method, G. Marsaglia and T. A. Bray,
-// SIAM Review 6 (1964) 260-264 (from memory), in place of the standard library's distributions,
-// whose draws differ between implementations.
 #include "valuation/simulate.hpp"
+
+#include "valuation/draws.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <random>
 #include <vector>
 
 namespace trayworth::valuation {
 namespace {
-
-class Draws {
-public:
-    explicit Draws(std::uint64_t seed) : engine_(seed) {}
-
-    // In (0, 1): 53 bits, and never an end.
-    double uniform() { return (static_cast<double>(engine_() >> 11U) + 0.5) * 0x1p-53; }
-
-    double standard_normal() {
-        if (has_spare_) {
-            has_spare_ = false;
-            return spare_;
-        }
-        double a = 0;
-        double b = 0;
-        double square = 0;
-        do {
-            a = 2 * uniform() - 1;
-            b = 2 * uniform() - 1;
-            square = a * a + b * b;
-        } while (square >= 1 || square == 0);
-        const double factor = std::sqrt(-2 * std::log(square) / square);
-        spare_ = b * factor;
-        has_spare_ = true;
-        return a * factor;
-    }
-
-    double from(const Uncertain& input) {
-        switch (input.distribution) {
-        case Distribution::rectangular:
-            return input.value + (2 * uniform() - 1) * input.half_width();
-        case Distribution::normal:
-            return input.value + standard_normal() * input.u;
-        case Distribution::exact:
-            break;
-        }
-        return input.value;
-    }
-
-private:
-    std::mt19937_64 engine_;
-    double spare_ = 0;
-    bool has_spare_ = false;
-};
 
 // A weight is positive: a draw that is not is drawn again.
 double positive(Draws& draws, const Uncertain& input) {
@@ -85,6 +39,14 @@ double standard_deviation(const std::vector<double>& values) {
 
 } // namespace
 
+Interval symmetric_interval(std::span<const double> ascending, double coverage) {
+    const std::size_t trials = ascending.size();
+    const auto q =
+        static_cast<std::size_t>(std::floor(coverage * static_cast<double>(trials) + 0.5));
+    const std::size_t r = std::max<std::size_t>((trials - q + 1) / 2, 1);
+    return {ascending[r - 1], ascending[std::min(r + q, trials) - 1]};
+}
+
 Simulation simulate(const Model& model, double coverage, std::size_t trials, std::uint64_t seed) {
     Draws draws(seed);
     std::vector<double> x(model.variables.size());
@@ -100,15 +62,14 @@ Simulation simulate(const Model& model, double coverage, std::size_t trials, std
         }
     }
     std::sort(logs.begin(), logs.end());
-    const auto q =
-        static_cast<std::size_t>(std::floor(coverage * static_cast<double>(trials) + 0.5));
-    const std::size_t r = std::max<std::size_t>((trials - q + 1) / 2, 1);
-    const double low = logs[r - 1];
-    const double high = logs[std::min(r + q, trials) - 1];
+    const Interval range = symmetric_interval(logs, coverage);
     const std::size_t half = trials / 2;
     const double median = trials % 2 == 1 ? logs[half] : (logs[half - 1] + logs[half]) / 2;
-    return {
-        trials, seed, std::exp(median), {std::exp(low), std::exp(high)}, standard_deviation(logs)};
+    return {trials,
+            seed,
+            std::exp(median),
+            {std::exp(range.low), std::exp(range.high)},
+            standard_deviation(logs)};
 }
 
 } // namespace trayworth::valuation

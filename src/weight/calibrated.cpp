@@ -3,17 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <span>
 
 namespace trayworth::weight {
 namespace {
 
-struct Size {
-    double length;
-    double width;
-};
+using Size = CalibratedSize;
 
-// Both lists: common practice, no source. Millimetres.
 constexpr std::array<Size, 15> ovals{{
     {6, 4},
     {7, 5},
@@ -56,14 +51,21 @@ double deviation(Size size, double length, double width) {
 
 } // namespace
 
+std::span<const CalibratedSize> calibrated_sizes(Outline outline) {
+    switch (outline) {
+    case Outline::oval:
+        return ovals;
+    case Outline::round:
+        return rounds;
+    default:
+        return {};
+    }
+}
+
 std::optional<CalibratedFit>
 nearest_calibrated(Outline outline, Millimetre length, Millimetre width, Carat weight) {
-    std::span<const Size> sizes;
-    if (outline == Outline::oval) {
-        sizes = ovals;
-    } else if (outline == Outline::round) {
-        sizes = rounds;
-    } else {
+    const std::span<const Size> sizes = calibrated_sizes(outline);
+    if (sizes.empty()) {
         return std::nullopt;
     }
     const double longer = std::max(length.value, width.value);

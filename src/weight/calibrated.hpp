@@ -6,8 +6,18 @@
 #include "weight/outline.hpp"
 
 #include <optional>
+#include <span>
 
 namespace trayworth::weight {
+
+struct CalibratedSize {
+    double length; // mm
+    double width;
+};
+
+// Sizes of ovals and rounds, ascending: common practice, no source. Empty for the other outlines,
+// for which no list of sizes is agreed on.
+std::span<const CalibratedSize> calibrated_sizes(Outline outline);
 
 struct CalibratedFit {
     Millimetre length; // of the calibrated size
@@ -21,9 +31,8 @@ struct CalibratedFit {
 };
 
 // The calibrated size nearest to a stone, that is with the smaller of the largest deviations.
-// Sizes of ovals and rounds are common practice, no source; the tolerance is 0.1 mm under 1 ct and
-// 0.2 mm from there (chart of the International Gem Society). Nothing for the other outlines, for
-// which no list of sizes is agreed on.
+// The tolerance is 0.1 mm under 1 ct and 0.2 mm from there (chart of the International Gem
+// Society). Nothing for outlines that have no list of sizes.
 std::optional<CalibratedFit>
 nearest_calibrated(Outline outline, Millimetre length, Millimetre width, Carat weight);
 

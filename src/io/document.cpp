@@ -1,0 +1,170 @@
+#include "io/document.hpp"
+
+#include "core/nearest.hpp"
+#include "io/json_errors.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include <fmt/format.h>
+
+namespace trayworth::io {
+
+using nlohmann::json;
+
+std::optional<json>
+parse_document(std::string_view text, const std::string& file, Diagnostics& diagnostics) {
+    std::optional<std::size_t> offset =
+        text.find('\0') != std::string_view::npos ? stray_byte(text, diagnostics) : std::nullopt;
+    if (!offset) {
+        if (std::optional<SyntaxError> error = check_syntax(text, true)) {
+            offset = std::min(error->offset, text.size());
+            diagnostics.push_back({error->code, Severity::error, "", std::move(error->message),
+                                   std::move(error->hint)});
+        }
+    }
+    if (offset) {
+        place(diagnostics.back(), text, *offset);
+        diagnostics.back().file = file;
+        return std::nullopt;
+    }
+    for (std::string& pointer : repeated_keys(text, Comments::allowed)) {
+        diagnostics.push_back(
+            {Code::json_key_repeated, Severity::error, std::move(pointer),
+             "This key stands twice in one object, and which one is meant cannot be known.",
+             "Keep the right one and remove the other.", Target::second_key});
+    }
+    return json::parse(text.begin(), text.end(), nullptr, true, true);
+}
+
+void place_in_document(Diagnostics& diagnostics,
+                       std::size_t from,
+                       std::string_view text,
+                       const std::string& file) {
+    for (std::size_t i = from; i < diagnostics.size(); ++i) {
+        Diagnostic& diagnostic = diagnostics[i];
+        if (!diagnostic.position) {
+            place(diagnostic, text,
+                  locate(text, diagnostic.pointer, diagnostic.target, Comments::allowed));
+            diagnostic.file = file;
+        }
+    }
+}
+
+void DocumentReader::error(
+    Code code, std::string pointer, std::string message, std::string hint, Target target) {
+    diagnostics_.push_back(
+        {code, Severity::error, std::move(pointer), std::move(message), std::move(hint), target});
+}
+
+bool DocumentReader::is_object(const json& value,
+                               const std::string& pointer,
+                               std::string_view what) {
+    if (!value.is_object()) {
+        error(Code::value_type, pointer,
+              fmt::format("{} is an object, not {}.", what, type_of(value)),
+              "Write it between { and }.");
+    }
+    return value.is_object();
+}
+
+bool DocumentReader::is_array(const json& value,
+                              const std::string& pointer,
+                              std::string_view what) {
+    if (!value.is_array()) {
+        error(Code::value_type, pointer,
+              fmt::format("{} is an array, not {}.", what, type_of(value)),
+              "Write it between [ and ].");
+    }
+    return value.is_array();
+}
+
+void DocumentReader::known_only(const json& object,
+                                const std::string& pointer,
+                                OwnFields own,
+                                std::initializer_list<std::string_view> known) {
+    const std::span<const std::string_view> names(known.begin(), known.size());
+    const bool allowed = own == OwnFields::allowed;
+    for (const auto& [key, value] : object.items()) {
+        if ((allowed && key.starts_with("x-")) ||
+            std::find(known.begin(), known.end(), key) != known.end()) {
+            continue;
+        }
+        const std::optional<std::string_view> near = nearest(key, names);
+        error(Code::field_unknown, pointer + "/" + pointer_token(key),
+              fmt::format("\"{}\" is not a field here.", key),
+              near ? fmt::format("Did you mean \"{}\"?", *near)
+                   : fmt::format("Known here: {}.{}", joined(names),
+                                 allowed ? " A field of your own begins with \"x-\"." : ""),
+              Target::key);
+    }
+}
+
+const json*
+DocumentReader::member(const json& object, const std::string& pointer, const char* name) {
+    const auto found = object.find(name);
+    if (found == object.end()) {
+        error(Code::field_missing, fmt::format("{}/{}", pointer, name),
+              fmt::format("\"{}\" is missing.", name), "Add it.");
+        return nullptr;
+    }
+    return &*found;
+}
+
+std::string DocumentReader::text(const json& object, const std::string& pointer, const char* name) {
+    const json* value = member(object, pointer, name);
+    return value == nullptr ? std::string() : text_at(*value, pointer + "/" + name);
+}
+
+std::string DocumentReader::text_at(const json& value, const std::string& pointer) {
+    if (!value.is_string() || value.get_ref<const std::string&>().empty()) {
+        error(Code::value_type, pointer,
+              value.is_string() ? "The text is empty."
+                                : fmt::format("This is a text, not {}.", type_of(value)),
+              "Write it between double quotes.");
+        return {};
+    }
+    return value.get<std::string>();
+}
+
+std::optional<double> DocumentReader::number_at(const json& value,
+                                                const std::string& pointer,
+                                                double least,
+                                                double most) {
+    if (!value.is_number()) {
+        error(Code::value_type, pointer, fmt::format("This is a number, not {}.", type_of(value)),
+              "Write the number without quotes and with a decimal point.");
+        return std::nullopt;
+    }
+    const auto number = value.get<double>();
+    if (!(number >= least && number <= most)) {
+        error(Code::value_range, pointer,
+              fmt::format("{} does not lie between {:.12g} and {:.12g}.", number, least, most),
+              "Correct the number.");
+        return std::nullopt;
+    }
+    return number;
+}
+
+std::string type_of(const json& value) {
+    if (value.is_number()) {
+        return "a number";
+    }
+    if (value.is_string()) {
+        return "a text";
+    }
+    if (value.is_boolean()) {
+        return "true or false";
+    }
+    return value.is_object() ? "an object" : value.is_array() ? "an array" : "null";
+}
+
+std::string joined(std::span<const std::string_view> names) {
+    std::string text;
+    for (const std::string_view name : names) {
+        text += fmt::format("{}{}", text.empty() ? "" : ", ", name);
+    }
+    return text;
+}
+
+} // namespace trayworth::io

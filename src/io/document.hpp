@@ -1,0 +1,73 @@
+// What readers of whole documents have in common: one that a person edits, read at once, comments
+// allowed, every fault reported with its place. (Records are read otherwise: record_reader.hpp.)
+#pragma once
+
+#include "core/diagnostic.hpp"
+#include "io/locate.hpp"
+
+#include <cstddef>
+#include <initializer_list>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include <nlohmann/json.hpp>
+
+namespace trayworth::io {
+
+// The document, if it is JSON. A syntax error is appended with its place; keys that stand twice are
+// appended without.
+std::optional<nlohmann::json>
+parse_document(std::string_view text, const std::string& file, Diagnostics& diagnostics);
+
+// Completes the diagnostics from number `from` on that have no position yet, by their pointers.
+void place_in_document(Diagnostics& diagnostics,
+                       std::size_t from,
+                       std::string_view text,
+                       const std::string& file);
+
+// Typed getters over a document. Each says what is wrong with a value, if something is.
+class DocumentReader {
+public:
+    DocumentReader(const DocumentReader&) = delete;
+    DocumentReader& operator=(const DocumentReader&) = delete;
+
+protected:
+    using json = nlohmann::json;
+
+    explicit DocumentReader(Diagnostics& diagnostics) : diagnostics_(diagnostics) {}
+    ~DocumentReader() = default;
+
+    void error(Code code,
+               std::string pointer,
+               std::string message,
+               std::string hint,
+               Target target = Target::value);
+
+    bool is_object(const json& value, const std::string& pointer, std::string_view what);
+    bool is_array(const json& value, const std::string& pointer, std::string_view what);
+
+    enum class OwnFields : bool { refused, allowed };
+    void known_only(const json& object,
+                    const std::string& pointer,
+                    OwnFields own,
+                    std::initializer_list<std::string_view> known);
+
+    // Null when it is missing, which is an error.
+    const json* member(const json& object, const std::string& pointer, const char* name);
+    // Empty when it is missing or no text, which is an error.
+    std::string text(const json& object, const std::string& pointer, const char* name);
+    std::string text_at(const json& value, const std::string& pointer);
+    std::optional<double>
+    number_at(const json& value, const std::string& pointer, double least, double most);
+
+    Diagnostics& diagnostics_;
+};
+
+// "a number", "an object", ...
+std::string type_of(const nlohmann::json& value);
+// "a, b, c"
+std::string joined(std::span<const std::string_view> names);
+
+} // namespace trayworth::io

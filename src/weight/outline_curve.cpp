@@ -1,0 +1,185 @@
+// Symbols
+//   L, W, f   length, width and form of the outline, as in outline.cpp, where each outline's
+//             construction is described
+//   l, w      L / 2 and W / 2
+//   a, b      length of a tapering end and half-width at its base
+//   y(x)      half-width of the outline at x
+//
+// Every outline is symmetric about the x axis, so the upper half is drawn, from the right to the
+// left, and mirrored. A tapering end mixes the half-widths of arcs, straight sides and an ellipse
+// linearly, and so does a triangle those of straight sides and of the Reuleaux triangle: areas are
+// then mixed in the same way. Area and centroid: the shoelace formula.
+#include "weight/outline_curve.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace trayworth::weight {
+namespace {
+
+using std::numbers::pi;
+
+// t_i from 0 to pi, both included.
+template<class At>
+void along_half_turn(std::size_t steps, Polygon& upper, At at) {
+    for (std::size_t i = 0; i <= steps; ++i) {
+        upper.push_back(at(pi * static_cast<double>(i) / static_cast<double>(steps)));
+    }
+}
+
+double tapering_half_width(double a, double b, double form, double x) {
+    const double ellipse = b * std::sqrt(std::max(1 - x * x / (a * a), 0.0));
+    const double drop = (a * a - b * b) / (2 * b); // of the arc's centre below the base line
+    const double radius = drop + b;
+    const double arc = a > b ? std::sqrt(std::max(radius * radius - x * x, 0.0)) - drop : ellipse;
+    const double straight = b * (1 - x / a);
+    return form < 0 ? std::lerp(arc, straight, -form) : std::lerp(arc, ellipse, form);
+}
+
+// From the point at x = a to the base at x = 0. Points crowd towards the tip, where an ellipse is
+// steep.
+void add_tapering_end(double a, double b, double form, std::size_t steps, Polygon& upper) {
+    for (std::size_t i = 0; i <= steps; ++i) {
+        const double turn = pi / 2 * static_cast<double>(i) / static_cast<double>(steps);
+        const double x = i == steps ? 0 : a * std::cos(turn);
+        upper.push_back({x, std::max(tapering_half_width(a, b, form, x), 0.0)});
+    }
+}
+
+Polygon lame_half(double l, double w, double exponent, std::size_t steps) {
+    Polygon upper;
+    along_half_turn(steps, upper, [=](double t) {
+        const double c = std::cos(t);
+        const double s = std::max(std::sin(t), 0.0);
+        return Point{std::copysign(l * std::pow(std::abs(c), 2 / exponent), c),
+                     w * std::pow(s, 2 / exponent)};
+    });
+    return upper;
+}
+
+Polygon marquise_half(double l, double w, double form, std::size_t steps) {
+    Polygon upper;
+    add_tapering_end(l, w, form, steps / 2, upper);
+    for (std::size_t i = upper.size() - 1; i-- > 0;) {
+        upper.push_back({-upper[i].x, upper[i].y});
+    }
+    return upper;
+}
+
+Polygon pear_half(double length, double width, double form, std::size_t steps) {
+    const double w = width / 2;
+    Polygon upper;
+    add_tapering_end(length - w, w, form, steps / 2, upper);
+    for (std::size_t i = 1; i <= steps / 2; ++i) {
+        const double t = pi / 2 * (1 + static_cast<double>(i) / static_cast<double>(steps / 2));
+        upper.push_back({w * std::cos(t), std::max(w * std::sin(t), 0.0)});
+    }
+    return upper;
+}
+
+Polygon heart_half(double length, double width, double form, std::size_t steps) {
+    const double lobe = std::min(width / 4, length / 3);
+    Polygon upper;
+    add_tapering_end(length - lobe, width / 2, form, steps / 2, upper);
+    for (std::size_t i = 1; i <= steps / 2; ++i) { // round the lobe, to the notch at the origin
+        const double t = pi * static_cast<double>(i) / static_cast<double>(steps / 2);
+        const double y = i == steps / 2 ? 0 : width / 4 * (1 + std::cos(t));
+        upper.push_back({-lobe * std::sin(t), y});
+    }
+    return upper;
+}
+
+Polygon triangle_half(double length, double width, double form, std::size_t steps) {
+    constexpr double straight_form = 0.5;
+    const double root3 = std::numbers::sqrt3;
+    const double curved_form = (pi - root3) / 2;
+    const double curved = (form - straight_form) / (curved_form - straight_form);
+    const double base = 1 - root3 / 2; // of the Reuleaux triangle's other two corners, over L
+    Polygon upper;
+    for (std::size_t i = 0; i <= steps; ++i) {
+        const double u =
+            (1 + std::cos(pi * static_cast<double>(i) / static_cast<double>(steps))) / 2;
+        const double behind = std::sqrt(std::max(1 - (u - 1) * (u - 1), 0.0));
+        const double beside = std::sqrt(std::max(1 - (u - base) * (u - base), 0.0)) - 0.5;
+        const double reuleaux = std::max(std::min(behind, beside), 0.0);
+        upper.push_back({u * length, width * std::lerp((1 - u) / 2, reuleaux, curved)});
+    }
+    return upper;
+}
+
+Polygon upper_half(Outline outline, double length, double width, double form, std::size_t steps) {
+    const double l = length / 2;
+    const double w = width / 2;
+    switch (outline) {
+    case Outline::round:
+    case Outline::oval:
+    case Outline::freeform:
+        return lame_half(l, w, 2, steps);
+    case Outline::cushion:
+        return lame_half(l, w, form, steps);
+    case Outline::square:
+    case Outline::rectangle:
+        break;
+    case Outline::octagon: {
+        const double leg = form * std::min(length, width);
+        return {{l, w - leg}, {l - leg, w}, {leg - l, w}, {-l, w - leg}};
+    }
+    case Outline::pear:
+        return pear_half(length, width, form, steps);
+    case Outline::marquise:
+        return marquise_half(l, w, form, steps);
+    case Outline::heart:
+        return heart_half(length, width, form, steps);
+    case Outline::triangle:
+        return triangle_half(length, width, form, steps);
+    }
+    return {{l, w}, {-l, w}};
+}
+
+} // namespace
+
+Polygon
+outline_polygon(Outline outline, double length, double width, double form, std::size_t steps) {
+    // A marquise or pear wider than long was turned by a quarter on the gauge: outline.cpp.
+    const bool turned =
+        (outline == Outline::pear || outline == Outline::marquise) && width > length;
+    Polygon polygon = turned ? upper_half(outline, width, length, form, steps)
+                             : upper_half(outline, length, width, form, steps);
+    for (std::size_t i = polygon.size(); i-- > 0;) {
+        if (polygon[i].y > 0) {
+            polygon.push_back({polygon[i].x, -polygon[i].y});
+        }
+    }
+    if (turned) {
+        for (Point& point : polygon) {
+            point = {-point.y, point.x};
+        }
+    }
+    return polygon;
+}
+
+double area_of(const Polygon& polygon) {
+    double twice = 0;
+    for (std::size_t i = 0; i < polygon.size(); ++i) {
+        const Point& p = polygon[i];
+        const Point& q = polygon[(i + 1) % polygon.size()];
+        twice += p.x * q.y - q.x * p.y;
+    }
+    return twice / 2;
+}
+
+Point centroid_of(const Polygon& polygon) {
+    Point sum;
+    for (std::size_t i = 0; i < polygon.size(); ++i) {
+        const Point& p = polygon[i];
+        const Point& q = polygon[(i + 1) % polygon.size()];
+        const double cross = p.x * q.y - q.x * p.y;
+        sum.x += (p.x + q.x) * cross;
+        sum.y += (p.y + q.y) * cross;
+    }
+    const double six_areas = 6 * area_of(polygon);
+    return {sum.x / six_areas, sum.y / six_areas};
+}
+
+} // namespace trayworth::weight

@@ -33,6 +33,7 @@ void describe(CLI::App& app, Session& session) {
     add_value(app, session);
     add_weigh(app, session);
     add_check(app, session);
+    add_recut(app, session);
     add_matrix(app, session);
     add_schema(app, session);
 }

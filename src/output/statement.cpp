@@ -28,4 +28,13 @@ cautions(const Stone& stone, const weight::Weight& weight, const pricing::Matrix
     return sentences;
 }
 
+std::vector<std::string> cautions_at_the_wheel() {
+    return {"A stone that is not yet cut is reckoned here, not promised: a colour bar may thin out "
+            "and a crack run further than it looks. Look, and reckon again.",
+            "Cutting and polishing raise dust and mist that hold crystalline silica from the host "
+            "rock: work wet, extract the mist, wear a P2 or N95 respirator or better and eye "
+            "protection; dop wax and its flame burn; heat cracks opal. Local rules and licensed "
+            "practice come first."};
+}
+
 } // namespace trayworth::output

@@ -20,4 +20,8 @@ std::vector<std::string> cautions(const pricing::Matrix& matrix);
 std::vector<std::string>
 cautions(const Stone& stone, const weight::Weight& weight, const pricing::Matrix& matrix);
 
+// What must be said wherever more cutting is considered: dust, wax, heat, and that a stone is not
+// yet cut.
+std::vector<std::string> cautions_at_the_wheel();
+
 } // namespace trayworth::output

@@ -249,6 +249,12 @@ void require_terms(const Plan& plan,
 
 } // namespace
 
+double earned_per_hour(const Plan& plan, const Solution& solution, std::size_t choice) {
+    const SolvedChoice& solved = solution.choices[choice];
+    const double hours = solved.minutes / minutes_per_hour;
+    return (solved.expected - solution.leave) / hours + plan.rate_per_hour.value_or(0);
+}
+
 std::optional<Comparison> compare(const Subject& now,
                                   const Plan& plan,
                                   double aversion,

@@ -41,6 +41,10 @@ struct Comparison {
     Attitude attitude;
 };
 
+// What an hour at the wheel brings beyond leaving the stone, materials paid and time not: to be
+// held against the plan's hourly rate. The choice takes time.
+double earned_per_hour(const Plan& plan, const Solution& solution, std::size_t choice);
+
 // Money of the plan is that of the matrix. A stone that cannot be valued, or that no cutting leads
 // to, is an error with its pointer in the plan; nothing is returned when there is one. The plan's
 // stones are read; it has an hourly rate if it states any minutes.

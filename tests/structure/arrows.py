@@ -14,16 +14,18 @@ import sys
 import tempfile
 
 # A folder of src/ and those it may include from, itself aside. "main" is src/main.cpp.
-#     main -> cli -> { io, output, fitting, valuation }
-#     fitting -> valuation -> { weight, pricing } -> core
-#     output -> valuation        io -> { fitting, pricing, core }
-# An arrow may be followed further, but for io: it reads records and matrices and values nothing.
+#     main -> cli -> { io, output, fitting, recutting, valuation }
+#     { fitting, recutting } -> valuation -> { weight, pricing } -> core
+#     output -> { recutting, valuation }        io -> { fitting, recutting, pricing, core }
+# An arrow may be followed further, but for io: it reads records, matrices and plans into the types
+# that belong to them, and values nothing.
 ARROWS = {
     "main": {"cli"},
-    "cli": {"io", "output", "fitting", "valuation", "weight", "pricing", "core"},
-    "io": {"fitting", "pricing", "core"},
-    "output": {"valuation", "weight", "pricing", "core"},
+    "cli": {"io", "output", "fitting", "recutting", "valuation", "weight", "pricing", "core"},
+    "io": {"fitting", "recutting", "pricing", "core"},
+    "output": {"recutting", "valuation", "weight", "pricing", "core"},
     "fitting": {"valuation", "weight", "pricing", "core"},
+    "recutting": {"valuation", "weight", "pricing", "core"},
     "valuation": {"weight", "pricing", "core"},
     "weight": {"core"},
     "pricing": {"core"},
@@ -33,7 +35,7 @@ ARROWS = {
 LIBRARIES = {
     "nlohmann/": {"io", "output"},
     "CLI/": {"cli"},
-    "fmt/": {"pricing", "valuation", "fitting", "io", "output", "cli"},
+    "fmt/": {"pricing", "valuation", "fitting", "recutting", "io", "output", "cli"},
 }
 # The system's own headers (<unistd.h>, <sys/ioctl.h>): where files and terminals are met.
 SYSTEM = {"main", "io"}
@@ -132,6 +134,7 @@ SOUND = {
                 '#include <nlohmann/json.hpp>\n',
     "output/a.hpp": '#include "valuation/a.hpp"\n#include <fmt/format.h>\n',
     "fitting/a.hpp": '#include "valuation/a.hpp"\n',
+    "recutting/a.hpp": '#include "valuation/a.hpp"\n',
     "valuation/a.hpp": '#include "weight/a.hpp"\n#include "pricing/a.hpp"\n',
     "weight/a.hpp": '#include "core/a.hpp"\n#include <numbers>\n',
     "pricing/a.hpp": '#include "core/a.hpp"\n#include <string_view>\n',

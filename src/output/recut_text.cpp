@@ -126,8 +126,9 @@ std::string break_even_line(const BreakEven& even) {
                                  even.searched_ct, past);
         return fmt::format("      {}{}\n", label, line);
     }
-    line = even.way == Way::weight ? std::string(23, ' ') : amounts(even.mm);
-    return fmt::format("      {}{}{}\n", label, left(line, 23), amounts(even.ct));
+    line = even.way == Way::weight ? std::string() : amounts(even.mm);
+    line = fmt::format("      {}{}{}", label, left(line, 23), amounts(even.ct));
+    return line.substr(0, line.find_last_not_of(' ') + 1) + "\n";
 }
 
 std::string removal_lines(const Removal& removal,
@@ -264,13 +265,19 @@ std::string plan_table(const Answer& answer, const recutting::Terms& terms, Text
     const Comparison& comparison = answer.planned->comparison;
     const pricing::Matrix& matrix = terms.matrix;
     const bool averse = comparison.attitude.aversion > 0;
-    const std::size_t name_width = style.width - (averse ? 63 : 53);
+    const std::size_t name_width = style.width - indent - (averse ? 65 : 55);
     const auto line = [&](std::string_view name, std::string_view expected,
                           std::string_view certain, std::string_view change, std::string_view below,
                           std::string_view worst) {
-        return fmt::format("  {}{:>10}{}{:>22}{:>9}{:>10}\n",
-                           left(fitted(name, name_width - 1), name_width), expected,
-                           averse ? fmt::format("{:>10}", certain) : "", change, below, worst);
+        // A name too long for its column stands on a line of its own.
+        const std::string label = fitted(name, style.width - indent);
+        const bool fits = length_of(label) < name_width;
+        const std::string figures =
+            fmt::format("{:>10}{}{:>22}{:>13}{:>10}", expected,
+                        averse ? fmt::format("{:>10}", certain) : "", change, below, worst);
+        return "  " +
+               (fits ? left(label, name_width) : label + "\n  " + std::string(name_width, ' ')) +
+               figures + "\n";
     };
     std::string text = "\n" + paint(style, faint,
                                     line("alternative", "expected", "certain", "against leaving",
@@ -392,7 +399,9 @@ std::string plan_lines(const Answer& answer, const recutting::Terms& terms, Text
     for (std::size_t i = 0; i < comparison.choices.size(); ++i) {
         text += choice_lines(answer, i, terms, style);
     }
-    text += heading(style, "The tree, in value less costs; ━▶ is the best branch");
+    text += heading(style, fmt::format("The tree, in {}; ━▶ is the best branch",
+                                       comparison.attitude.aversion > 0 ? "certain amounts"
+                                                                        : "value less costs"));
     text += tree_text(planned, terms.matrix, style);
     return text;
 }

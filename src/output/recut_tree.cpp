@@ -47,6 +47,16 @@ std::vector<Node> decision(double left,
 
 Node node_of(const Choice& choice, const SolvedChoice& solved, bool best) {
     Node node{Node::Kind::chance, safe(choice.name), solved.certainty_equivalent, best, {}};
+    if (choice.outcomes.size() == 1) { // no chance in it
+        const Outcome& outcome = choice.outcomes.front();
+        const SolvedOutcome& rolled = solved.outcomes.front();
+        node.label += outcome.name.empty() ? "" : ": " + safe(outcome.name);
+        node.kind = outcome.choices.empty() ? Node::Kind::end : Node::Kind::decision;
+        if (!outcome.choices.empty()) {
+            node.branches = decision(rolled.net, outcome.choices, rolled.choices, rolled.best);
+        }
+        return node;
+    }
     for (std::size_t i = 0; i < choice.outcomes.size(); ++i) {
         const Outcome& outcome = choice.outcomes[i];
         const SolvedOutcome& rolled = solved.outcomes[i];
@@ -109,12 +119,12 @@ void add_lines(const Node& node,
 // ---- as a picture
 
 constexpr double row_height = 44;
-constexpr double column_width = 250;
-constexpr double left_margin = 24;
+constexpr double column_width = 280;
+constexpr double left_margin = 28;
 constexpr double top_margin = 96;
 constexpr double mark = 7; // half the side of a square, the radius of a circle
 constexpr double amount_room = 110;
-constexpr std::size_t label_length = 34;
+constexpr std::size_t label_length = 32;
 
 std::string escaped(std::string_view text) {
     std::string result;
@@ -215,8 +225,9 @@ private:
                                   strong, amount);
             return;
         }
-        marks_ += fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\"{}>{}</text>\n", x - mark,
-                              y + mark + 15, strong, amount);
+        marks_ +=
+            fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\"{} text-anchor=\"middle\">{}</text>\n", x,
+                        y + mark + 15, strong, amount);
     }
 
     const pricing::Matrix& matrix_;
@@ -289,7 +300,8 @@ std::string tree_svg(const recutting::Answer& answer, const pricing::Matrix& mat
     svg += fmt::format("<title id=\"title\">{}</title>\n<desc id=\"description\">{}. A square is a "
                        "decision, a circle a chance; heavy lines are the best branch.</desc>\n",
                        escaped(title), escaped(result));
-    svg += "<style>text{font:13px sans-serif;fill:#222}.title{font-size:17px;font-weight:bold}"
+    svg += "<style>text{font:13px sans-serif;fill:#222;stroke:#fff;stroke-width:4px;"
+           "paint-order:stroke}.title{font-size:17px;font-weight:bold}"
            ".strong{font-weight:bold}.note{font-size:12px;fill:#555}path{fill:none}"
            ".best{stroke:#1a5c8a;stroke-width:3}.other{stroke:#999;stroke-width:1}"
            "rect,circle{fill:#fff;stroke:#222;stroke-width:1.5}</style>\n"

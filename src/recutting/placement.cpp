@@ -19,6 +19,7 @@ using weight::Point;
 using weight::Polygon;
 
 constexpr double slack = 1e-4; // of a semi-axis: the polygon lies inside its curve by less
+constexpr double slack_of_area = 1e-3;
 constexpr std::array<double, 7> directions{0, 90, 45, 30, 60, 15, 75};
 
 // Coordinates in which the ellipse is the unit circle.
@@ -120,7 +121,7 @@ Best widest_place(const Polygon& polygon, Point crown) {
 
 std::optional<Placement>
 place_ellipse(const Polygon& outline, Point crown, double length, double width) {
-    if (std::numbers::pi / 4 * length * width > area_of(outline) * (1 + slack)) {
+    if (std::numbers::pi / 4 * length * width > area_of(outline) * (1 + slack_of_area)) {
         return std::nullopt;
     }
     for (const double degrees : directions) {

@@ -10,9 +10,11 @@ namespace trayworth::cli {
 namespace {
 
 int schema(Session& session, const std::string& format) {
-    session.around.out.write(format == "record"   ? io::record_schema()
-                             : format == "matrix" ? io::matrix_schema()
-                                                  : io::valuation_schema());
+    session.around.out.write(format == "record"      ? io::record_schema()
+                             : format == "matrix"    ? io::matrix_schema()
+                             : format == "valuation" ? io::valuation_schema()
+                             : format == "plan"      ? io::plan_schema()
+                                                     : io::recut_schema());
     return all_done;
 }
 
@@ -22,9 +24,9 @@ void add_schema(CLI::App& app, Session& session) {
     const auto format = std::make_shared<std::string>();
     CLI::App& sub = add_command(app, session, "schema", "Print the JSON Schema of a format",
                                 [&session, format] { return schema(session, *format); });
-    sub.add_option("format", *format, "record, matrix or valuation")
+    sub.add_option("format", *format, "record, matrix, valuation, plan or recut")
         ->required()
-        ->check(CLI::IsMember({"record", "matrix", "valuation"}));
+        ->check(CLI::IsMember({"record", "matrix", "valuation", "plan", "recut"}));
 }
 
 } // namespace trayworth::cli

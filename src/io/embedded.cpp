@@ -15,6 +15,12 @@ constexpr std::string_view matrix_schema_text =
 constexpr std::string_view valuation_schema_text =
 #include "valuation_schema.inc"
     ;
+constexpr std::string_view plan_schema_text =
+#include "plan_schema.inc"
+    ;
+constexpr std::string_view recut_schema_text =
+#include "recut_schema.inc"
+    ;
 
 } // namespace
 
@@ -29,6 +35,12 @@ std::string_view matrix_schema() {
 }
 std::string_view valuation_schema() {
     return valuation_schema_text;
+}
+std::string_view plan_schema() {
+    return plan_schema_text;
+}
+std::string_view recut_schema() {
+    return recut_schema_text;
 }
 
 } // namespace trayworth::io

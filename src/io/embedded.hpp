@@ -9,5 +9,7 @@ std::string_view demonstration_matrix(); // trayworth/price-matrix/1, comments a
 std::string_view record_schema();        // JSON Schema 2020-12
 std::string_view matrix_schema();
 std::string_view valuation_schema();
+std::string_view plan_schema();
+std::string_view recut_schema();
 
 } // namespace trayworth::io

@@ -64,8 +64,9 @@ std::vector<std::vector<double>> inputs_of(const valuation::Model& model, Common
     std::vector<std::vector<double>> inputs;
     inputs.reserve(model.variables.size());
     std::map<std::string_view, std::size_t> seen;
-    for (const valuation::Variable& variable : model.variables) {
-        inputs.push_back(draws.of(variable.source, seen[variable.source]++, variable.input));
+    for (std::size_t i = 0; i < model.variables.size(); ++i) {
+        const std::string& source = model.sources[i];
+        inputs.push_back(draws.of(source, seen[source]++, model.variables[i].input));
     }
     const double least_weight = model.variables.front().input.value / 1000;
     for (double& weight : inputs.front()) {

@@ -60,12 +60,10 @@ struct Moving {
 
     explicit Moving(const valuation::Model& model) {
         const auto find = [&](std::string_view source) -> std::optional<std::size_t> {
-            const auto found =
-                std::find_if(model.variables.begin(), model.variables.end(),
-                             [&](const valuation::Variable& v) { return v.source == source; });
-            return found == model.variables.end()
+            const auto found = std::find(model.sources.begin(), model.sources.end(), source);
+            return found == model.sources.end()
                        ? std::nullopt
-                       : std::optional(static_cast<std::size_t>(found - model.variables.begin()));
+                       : std::optional(static_cast<std::size_t>(found - model.sources.begin()));
         };
         length = find("dimension: length");
         width = find("dimension: width");

@@ -234,8 +234,7 @@ std::string size_lines(const Answer& answer, const recutting::Terms& terms, Text
             difference(option.must_bring.likely, matrix), differences(option.must_bring, matrix));
     }
     if (sizes.options.size() > sizes_shown) {
-        text +=
-            fmt::format("  and {} more that are worth less\n", sizes.options.size() - sizes_shown);
+        text += fmt::format("  and {} more, worth less\n", sizes.options.size() - sizes_shown);
     }
     return text;
 }

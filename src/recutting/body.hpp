@@ -19,7 +19,7 @@ namespace trayworth::recutting {
 // Where it is taken off.
 enum class Way : std::uint8_t {
     face,    // the dome is made flatter, wall and outline stay
-    back,    // ground flat from below: a convex back first, then the wall, then into the dome
+    back,    // a convex back is made flatter, then the wall goes, then the dome from below
     outline, // the edge goes all round, the heights stay
     weight,  // carats alone, of a stone whose measures are not known
 };

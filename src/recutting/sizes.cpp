@@ -122,11 +122,13 @@ Sizes calibrated_sizes_in(const Subject& now, const Terms& terms, CommonDraws& d
             after.dome *= lower;
             after.back *= lower;
             Diagnostics ignored; // a size that has no price is no option
-            const std::optional<Subject> recut = subject_of(
+            std::optional<Subject> recut = subject_of(
                 recut_record(now.stone, now.valuation.weight.ct, body, after), terms, ignored);
             if (!recut) {
                 continue;
             }
+            // Its weight is a part of the stone's, and errs as that does.
+            recut->model.sources.front() = now.model.sources.front();
             std::vector<double> losses = values_of(recut->model, draws);
             for (std::size_t i = 0; i < losses.size(); ++i) {
                 losses[i] = values_now[i] - losses[i];

@@ -113,8 +113,8 @@ TEST_CASE("comments are allowed, and own fields") {
 TEST_CASE("changes that make no record are refused at the change") {
     refused_as(one(R"({"changes": {"brightness": {"grade": 7}}})"), Code::value_range,
                "/alternatives/0/outcomes/0/changes/brightness/grade",
-               "With these changes the record is refused: 7 is not a grade of a scale from 1 to "
-               "5.");
+               "With these changes the record is refused: A grade on a scale of 5 lies between 1 "
+               "and 5.");
     const Diagnostic typo = refused(one(R"({"changes": {"wieght_ct": 3}})"));
     CHECK(typo.pointer == "/alternatives/0/outcomes/0/changes/wieght_ct");
     CHECK(typo.hint == "Did you mean \"weight_ct\"?");

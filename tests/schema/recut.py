@@ -93,23 +93,26 @@ def check_story(project, program):
 
 
 def check_readme(project, program):
-    """Every line of the README's block that shows a plan stands in the program's answer."""
+    """Every line of what the README shows stands in the program's answer."""
     readme = (project.root / "README.md").read_text()
-    command = "trayworth recut --plan examples/bench/plan.json examples/bench/first-face.json"
-    if command not in readme:
-        yield "the README does not show the story"
+    examples = project.root / "examples"
+    plan = "trayworth recut --plan examples/bench/plan.json examples/bench/first-face.json"
+    faults = "trayworth recut stone.json"
+    if plan not in readme or faults not in readme:
+        yield "the README does not show recutting"
         return
-    shown = readme.split(command, 1)[1].split("\n## ", 1)[0]
-    answer = program("recut", "--plan", str(project.root / "examples/bench/plan.json"),
-                     str(project.root / "examples/bench/first-face.json")).stdout.splitlines()
-    lines = [line[4:] for line in shown.splitlines()
-             if line.startswith("    ") and line.strip() not in ("", "...")
-             and not line.strip().startswith("trayworth ")]
-    if len(lines) < 6:
-        yield "the README shows too little of the answer"
-    for line in lines:
-        if line not in answer:
-            yield f"the README shows a line that is not printed: {line}"
+    before, after = readme.split(faults, 1)[1].split("\n## ", 1)[0].split(plan)
+    for shown, arguments in (
+            (before, [examples / "first-stone.json"]),
+            (after, ["--plan", examples / "bench/plan.json", examples / "bench/first-face.json"])):
+        answer = program("recut", *map(str, arguments)).stdout.splitlines()
+        lines = [line[4:] for line in shown.splitlines()
+                 if line.startswith("    ") and line.strip() not in ("", "...")]
+        if len(lines) < 5:
+            yield "the README shows too little of the answer"
+        for line in lines:
+            if line not in answer:
+                yield f"the README shows a line that is not printed: {line}"
 
 
 def singles(project):

@@ -119,12 +119,12 @@ void add_lines(const Node& node,
 // ---- as a picture
 
 constexpr double row_height = 44;
-constexpr double column_width = 280;
+constexpr double column_width = 310;
 constexpr double left_margin = 28;
 constexpr double top_margin = 96;
 constexpr double mark = 7; // half the side of a square, the radius of a circle
 constexpr double amount_room = 110;
-constexpr std::size_t label_length = 32;
+constexpr std::size_t label_length = 38;
 
 std::string escaped(std::string_view text) {
     std::string result;

@@ -41,6 +41,22 @@ WRONG = [None, True, 0, -1, 0.5, 2, 1e10, "text", "", [], {}, [0.2, 0.4], [0.4, 
          "XYZ", "JPY"]
 
 
+# Keys of an answer that may be left out.
+OPTIONAL = {"name", "rate_per_hour", "aversion", "wealth", "certainty_equivalent",
+            "value_of_looking", "earned_per_hour", "probability_range", "best", "alternatives",
+            "mm", "searched_mm", "plan"}
+
+
+class Project(validate.Project):
+    """With the schemas of recutting in the place of the others."""
+
+    def __init__(self, root):
+        super().__init__(root)
+        self.record_schema = self.schemas["record"]
+        self.schemas = {name: validate.parse((root / f"data/{name}.schema.json").read_text())
+                        for name in ("plan", "recut")}
+
+
 def bench(project, name):
     return (project.root / "examples/bench" / name).read_text()
 
@@ -64,7 +80,7 @@ class Recut:
 
 
 def check_story(project, program):
-    record_schema = project.schemas["record"]
+    record_schema = project.record_schema
     record = jsonschema.Draft202012Validator(
         {**record_schema["$defs"]["record"], "$defs": record_schema["$defs"]})
     first = validate.parse(bench(project, "first-face.json"))
@@ -138,9 +154,30 @@ def check_outputs(project, program):
         yield from validate.complaints_of(validator, f"plan {more}", answer)
         if ("certainty_equivalent" in answer["plan"]["alternatives"][0]) != ("--aversion" in more):
             yield f"plan {more}: certainty equivalents"
+        yield from check_notices(validator, answer)
     if shown < 12:
         yield f"only {shown} answers"
+    used = {key for sample in (answer, plan_of(project)) for path in validate.properties_of(sample)
+            for key in path}
+    for name, schema in project.schemas.items():
+        for path, properties in validate.property_lists(schema):
+            for key in properties:
+                if key not in used and key not in OPTIONAL:
+                    yield f"{name}: nothing printed or planned has {validate.pointer(path + (key,))}"
     print(f"        {shown} stones, {refused} without a price")
+
+
+def check_notices(validator, answer):
+    """With a key left out, or one too many, an answer is refused."""
+    for path in validate.properties_of(answer):
+        where = validate.pointer(path)
+        if path[0] in ("stone", "warnings") and len(path) > 1:
+            continue  # described where values are
+        if path[-1] not in OPTIONAL and validator.is_valid(validate.without(answer, path)):
+            yield f"passes without {where}"
+        if isinstance(validate.at(answer, path), dict) and \
+                validator.is_valid(validate.changed(answer, path + ("surprise",), 1)):
+            yield f"passes with {where}/surprise"
 
 
 def lowered(stone, dimension, by):
@@ -237,6 +274,7 @@ def check_drawing(project, program):
 
 
 CHECKS = [
+    ("the schemas", lambda project, program: validate.check_schemas(project)),
     ("the story in examples/bench", check_story),
     ("the story in the README", check_readme),
     ("output by the schema", check_outputs),
@@ -247,7 +285,7 @@ CHECKS = [
 
 
 def main(root, binary):
-    project, program = validate.Project(pathlib.Path(root)), agree.Program(binary)
+    project, program = Project(pathlib.Path(root)), agree.Program(binary)
     failed = False
     for name, check in CHECKS:
         complaints = list(check(project, program))

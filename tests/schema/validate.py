@@ -429,7 +429,7 @@ class Project:
     def __init__(self, root):
         self.root = root
         self.schemas = {name: parse((root / f"data/{name}.schema.json").read_text())
-                        for name in ("record", "matrix", "valuation", "plan", "recut")}
+                        for name in ("record", "matrix", "valuation")}
         self.matrix_text = (root / "data/demonstration-matrix.json").read_text()
         self.matrices = {
             path: parse(without_comments((root / path).read_text()))

@@ -153,6 +153,11 @@ std::string removal_lines(const Removal& removal,
     return text;
 }
 
+// Opal with its host, or with a backing or a cap.
+bool is_of_parts(const Stone& stone) {
+    return stone.type && (*stone.type == StoneType::boulder || is_composite(*stone.type));
+}
+
 std::string fault_lines(const Answer& answer, const recutting::Terms& terms, TextStyle style) {
     std::string text =
         heading(style, "What each fault costs, and the most that may go to remove it");
@@ -170,11 +175,22 @@ std::string fault_lines(const Answer& answer, const recutting::Terms& terms, Tex
                          "as if they left the measures as they are.",
                          style);
     }
+    if (answer.faults.measured && is_of_parts(answer.now.stone)) {
+        text += sentence("Its parts are of different density: the carats are as if they were of "
+                         "one.",
+                         style);
+    }
     text += paint(style, faint,
                   fmt::format("\n      {}{:>6}  {:<13}{:>8}  {}\n", left("", 26), "mm", "range",
                               "ct", "range"));
+    std::string single;
     for (const Removal& removal : answer.faults.single) {
-        text += removal_lines(removal, faults, terms.matrix, removal.break_evens.size(), style);
+        single += removal_lines(removal, faults, terms.matrix, removal.break_evens.size(), style);
+    }
+    text += single;
+    if (single.find("to all") != std::string::npos) {
+        text +=
+            "\n" + sentence("all: even the most that can go may cost less than is gained.", style);
     }
     if (answer.faults.together.empty()) {
         return text;

@@ -2,6 +2,7 @@
 
 #include "core/date.hpp"
 #include "core/nearest.hpp"
+#include "io/document.hpp"
 #include "io/embedded.hpp"
 #include "io/matrix_reader.hpp"
 #include "output/safe_text.hpp"
@@ -54,7 +55,7 @@ std::optional<pricing::Matrix> matrix_of(const Session& session,
         return matrix;
     }
     pricing::check_date(*matrix, *day, diagnostics);
-    io::place_in_matrix(diagnostics, text, file);
+    io::place_in_document(diagnostics, text, file);
     if (session.strict && !diagnostics.empty()) {
         make_errors(diagnostics);
         matrix.reset();

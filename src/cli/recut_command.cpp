@@ -10,6 +10,7 @@
 #include "output/recut_text.hpp"
 #include "output/recut_tree.hpp"
 #include "recutting/answer.hpp"
+#include "weight/plausible.hpp"
 
 #include <cstdint>
 #include <memory>
@@ -47,7 +48,7 @@ std::unique_ptr<OneStone> read_stone(Session& session, const std::string& file) 
     io::Framer framer(*source, is_by_lines(file));
     auto one = std::make_unique<OneStone>();
     if (framer.shape() != io::Shape::single) {
-        throw Refusal("recut looks at one stone at a time: give a file that holds one record.");
+        throw Refusal("recut looks at one stone at a time.", "Give a file that holds one record.");
     }
     if (std::optional<io::Frame> frame = framer.next()) {
         one->text = frame->text;
@@ -66,13 +67,14 @@ public:
 
     int run() {
         if (options_.format == "svg" && options_.plan.empty()) {
-            throw Refusal("--format svg draws a plan: give one with --plan.");
+            throw Refusal("--format svg draws a plan.", "Give one with --plan.");
         }
         if (options_.plan == "-" && (options_.file == "-" || options_.matrix.file == "-")) {
-            throw Refusal("the plan needs a file of its own: standard input is taken.");
+            throw Refusal("the plan cannot come from standard input, which is taken.",
+                          "Name a file for it.");
         }
         if (options_.aversion > 0 && options_.plan.empty()) {
-            throw Refusal("--aversion is towards the risks of a plan: give one with --plan.");
+            throw Refusal("--aversion is towards the risks of a plan.", "Give one with --plan.");
         }
         const pricing::Matrix matrix = load_matrix(session_, options_.matrix, options_.file);
         const pricing::Entry& level = level_of(matrix, options_.level);
@@ -81,8 +83,13 @@ public:
         const std::unique_ptr<OneStone> one = read_stone(session_, options_.file);
         std::optional<recutting::Subject> now;
         if (one->accepted) {
+            weight::check_plausible(one->stone, one->diagnostics);
             now = recutting::subject_of(one->stone, terms, one->diagnostics);
             io::place_in_frame(one->diagnostics, 0, one->frame, label(options_.file));
+            if (session_.strict && !one->diagnostics.empty()) {
+                make_errors(one->diagnostics);
+                now.reset();
+            }
         }
         if (!now) {
             return refuse(one->stone.id, one->diagnostics);
@@ -118,7 +125,7 @@ private:
         }
         std::optional<recutting::Comparison> comparison =
             recutting::compare(now, *plan, options_.aversion, terms, draws, faults);
-        io::place_in_document(faults, 0, text, name);
+        io::place_in_document(faults, text, name);
         return comparison
                    ? std::optional(recutting::Planned{std::move(*plan), std::move(*comparison)})
                    : std::nullopt;
@@ -130,7 +137,8 @@ private:
             output::JsonWriter json(out, output::Layout::pretty);
             output::write_refused(json, id, diagnostics);
             session_.around.out.write(out + "\n");
-        } else {
+        }
+        if (options_.format != "json" || session_.errors_as_json) {
             session_.report(diagnostics);
         }
         return some_refused;
@@ -144,9 +152,13 @@ private:
             output::JsonWriter json(out, output::Layout::pretty);
             output::write_recut(json, answer, terms, warnings);
             session_.around.out.write(out + "\n");
+        }
+        if (options_.format != "json" || session_.errors_as_json) {
+            session_.report(warnings);
+        }
+        if (options_.format == "json") {
             return;
         }
-        session_.report(warnings);
         session_.around.out.write(
             options_.format == "svg"
                 ? output::tree_svg(answer, terms.matrix)
@@ -169,6 +181,7 @@ void add_recut(CLI::App& app, Session& session) {
     sub.add_option("--plan", options->plan, "What might be done with it, to be compared")
         ->type_name("FILE");
     add_matrix_choice(sub, options->matrix);
+    add_day(sub, options->matrix.on);
     add_format(sub, options->format, {"text", "json", "svg"});
     sub.add_option("--level", options->level, "Market level, one that the matrix has")
         ->type_name("NAME");
@@ -181,6 +194,8 @@ void add_recut(CLI::App& app, Session& session) {
         ->type_name("TRIALS")
         ->check(CLI::Range(std::size_t{100}, std::size_t{10'000'000}));
     sub.add_option("--seed", options->seed, "Seed of the simulation")->type_name("NUMBER");
+    add_strict(sub, session);
+    add_errors_as(sub, session);
 }
 
 } // namespace trayworth::cli

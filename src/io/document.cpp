@@ -2,9 +2,12 @@
 
 #include "core/nearest.hpp"
 #include "io/json_errors.hpp"
+#include "io/json_slips.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -12,42 +15,51 @@ namespace trayworth::io {
 
 using nlohmann::json;
 
-std::optional<json>
-parse_document(std::string_view text, const std::string& file, Diagnostics& diagnostics) {
-    std::optional<std::size_t> offset =
-        text.find('\0') != std::string_view::npos ? stray_byte(text, diagnostics) : std::nullopt;
-    if (!offset) {
-        if (std::optional<SyntaxError> error = check_syntax(text, true)) {
-            offset = std::min(error->offset, text.size());
-            diagnostics.push_back({error->code, Severity::error, "", std::move(error->message),
-                                   std::move(error->hint)});
+bool read_document(std::string_view text,
+                   const std::string& file,
+                   Diagnostics& diagnostics,
+                   const std::function<void(const json&, std::string_view)>& read) {
+    const std::size_t from = diagnostics.size();
+    std::string mended;               // what is read in the place of a text that is not JSON
+    std::vector<std::size_t> offsets; // of the first diagnostics
+    std::string_view readable = text;
+    if (text.find('\0') != std::string_view::npos) {
+        offsets.push_back(*stray_byte(text, diagnostics));
+        readable = {};
+    } else if (check_syntax(text, true)) {
+        Mended slips = mend_json(without_comments(text));
+        offsets = std::move(slips.offsets);
+        std::move(slips.slips.begin(), slips.slips.end(), std::back_inserter(diagnostics));
+        mended = std::move(slips.text);
+        readable = slips.is_json ? std::string_view(mended) : std::string_view{};
+    }
+    if (!readable.empty()) {
+        for (std::string& pointer : repeated_keys(readable, Comments::allowed)) {
+            diagnostics.push_back(
+                {Code::json_key_repeated, Severity::error, std::move(pointer),
+                 "This key stands twice in one object, and which one is meant cannot be known.",
+                 "Keep the right one and remove the other.", Target::second_key});
         }
+        read(json::parse(readable.begin(), readable.end(), nullptr, true, true), readable);
     }
-    if (offset) {
-        place(diagnostics.back(), text, *offset);
-        diagnostics.back().file = file;
-        return std::nullopt;
+    const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
+    if (found.empty()) {
+        return true;
     }
-    for (std::string& pointer : repeated_keys(text, Comments::allowed)) {
-        diagnostics.push_back(
-            {Code::json_key_repeated, Severity::error, std::move(pointer),
-             "This key stands twice in one object, and which one is meant cannot be known.",
-             "Keep the right one and remove the other.", Target::second_key});
+    const std::vector<std::size_t> more =
+        locate(readable, wanted_by(found.subspan(offsets.size())), Comments::allowed);
+    offsets.insert(offsets.end(), more.begin(), more.end());
+    place_all(found, {text}, offsets);
+    for (Diagnostic& diagnostic : found) {
+        diagnostic.file = file;
     }
-    return json::parse(text.begin(), text.end(), nullptr, true, true);
+    return false;
 }
 
-void place_in_document(Diagnostics& diagnostics,
-                       std::size_t from,
-                       std::string_view text,
-                       const std::string& file) {
-    for (std::size_t i = from; i < diagnostics.size(); ++i) {
-        Diagnostic& diagnostic = diagnostics[i];
-        if (!diagnostic.position) {
-            place(diagnostic, text,
-                  locate(text, diagnostic.pointer, diagnostic.target, Comments::allowed));
-            diagnostic.file = file;
-        }
+void place_in_document(Diagnostics& diagnostics, std::string_view text, const std::string& file) {
+    place_all(diagnostics, {text}, locate(text, wanted_by(diagnostics), Comments::allowed));
+    for (Diagnostic& diagnostic : diagnostics) {
+        diagnostic.file = file;
     }
 }
 

@@ -5,7 +5,7 @@
 #include "core/diagnostic.hpp"
 #include "io/locate.hpp"
 
-#include <cstddef>
+#include <functional>
 #include <initializer_list>
 #include <optional>
 #include <span>
@@ -16,16 +16,17 @@
 
 namespace trayworth::io {
 
-// The document, if it is JSON. A syntax error is appended with its place; keys that stand twice are
-// appended without.
-std::optional<nlohmann::json>
-parse_document(std::string_view text, const std::string& file, Diagnostics& diagnostics);
+// Gives the document to `read`, with the text that it was read from: that of the file, or one of
+// the same length in which slips are mended. What is wrong with the text, and what `read` appends
+// to the diagnostics, is completed with its place in the file. Returns whether nothing was.
+bool read_document(
+    std::string_view text,
+    const std::string& file,
+    Diagnostics& diagnostics,
+    const std::function<void(const nlohmann::json& root, std::string_view text)>& read);
 
-// Completes the diagnostics from number `from` on that have no position yet, by their pointers.
-void place_in_document(Diagnostics& diagnostics,
-                       std::size_t from,
-                       std::string_view text,
-                       const std::string& file);
+// Completes diagnostics about a document by their pointers.
+void place_in_document(Diagnostics& diagnostics, std::string_view text, const std::string& file);
 
 // Typed getters over a document. Each says what is wrong with a value, if something is.
 class DocumentReader {

@@ -3,16 +3,12 @@
 #include "core/date.hpp"
 #include "core/nearest.hpp"
 #include "core/uncertain.hpp"
-#include "io/json_errors.hpp"
-#include "io/json_slips.hpp"
-#include "io/locate.hpp"
+#include "io/document.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <initializer_list>
-#include <iterator>
-#include <span>
 #include <utility>
 #include <vector>
 
@@ -748,50 +744,12 @@ private:
 
 std::optional<pricing::Matrix>
 read_matrix(std::string_view text, const std::string& file, Diagnostics& diagnostics) {
-    const std::size_t from = diagnostics.size();
-    std::string mended;               // what is read in the place of a text that is not JSON
-    std::vector<std::size_t> offsets; // of the first diagnostics
-    std::string_view readable = text;
-    if (text.find('\0') != std::string_view::npos) {
-        offsets.push_back(*stray_byte(text, diagnostics));
-        readable = {};
-    } else if (check_syntax(text, true)) {
-        Mended slips = mend_json(without_comments(text));
-        offsets = std::move(slips.offsets);
-        std::move(slips.slips.begin(), slips.slips.end(), std::back_inserter(diagnostics));
-        mended = std::move(slips.text);
-        readable = slips.is_json ? std::string_view(mended) : std::string_view{};
-    }
     pricing::Matrix matrix;
-    if (!readable.empty()) {
-        for (std::string& pointer : repeated_keys(readable, Comments::allowed)) {
-            diagnostics.push_back(
-                {Code::json_key_repeated, Severity::error, std::move(pointer),
-                 "This key stands twice in one object, and which one is meant cannot be known.",
-                 "Keep the right one and remove the other.", Target::second_key});
-        }
-        matrix = MatrixReader(diagnostics)
-                     .read(json::parse(readable.begin(), readable.end(), nullptr, true, true));
-    }
-    const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
-    if (found.empty()) {
-        return matrix;
-    }
-    const std::vector<std::size_t> more =
-        locate(readable, wanted_by(found.subspan(offsets.size())), Comments::allowed);
-    offsets.insert(offsets.end(), more.begin(), more.end());
-    place_all(found, {text}, offsets);
-    for (Diagnostic& diagnostic : found) {
-        diagnostic.file = file;
-    }
-    return std::nullopt;
-}
-
-void place_in_matrix(Diagnostics& diagnostics, std::string_view text, const std::string& file) {
-    place_all(diagnostics, {text}, locate(text, wanted_by(diagnostics), Comments::allowed));
-    for (Diagnostic& diagnostic : diagnostics) {
-        diagnostic.file = file;
-    }
+    const bool sound =
+        read_document(text, file, diagnostics, [&](const json& root, std::string_view) {
+            matrix = MatrixReader(diagnostics).read(root);
+        });
+    return sound ? std::optional(std::move(matrix)) : std::nullopt;
 }
 
 } // namespace trayworth::io

@@ -15,7 +15,4 @@ namespace trayworth::io {
 std::optional<pricing::Matrix>
 read_matrix(std::string_view text, const std::string& file, Diagnostics& diagnostics);
 
-// Completes diagnostics about a matrix that was read from `text`: file and position.
-void place_in_matrix(Diagnostics& diagnostics, std::string_view text, const std::string& file);
-
 } // namespace trayworth::io

@@ -283,15 +283,13 @@ std::optional<Plan> read_plan(std::string_view text,
                               const std::string& file,
                               std::string_view record,
                               Diagnostics& diagnostics) {
-    const std::size_t from = diagnostics.size();
-    const std::optional<nlohmann::json> root = parse_document(text, file, diagnostics);
-    if (!root) {
-        return std::nullopt;
-    }
-    const WrittenJson written = read_written(text);
-    Plan plan = PlanReader(written, diagnostics).read(*root, read_written(record));
-    place_in_document(diagnostics, from, text, file);
-    return diagnostics.size() > from ? std::nullopt : std::optional(std::move(plan));
+    Plan plan;
+    const bool sound = read_document(
+        text, file, diagnostics, [&](const nlohmann::json& root, std::string_view readable) {
+            const WrittenJson written = read_written(readable);
+            plan = PlanReader(written, diagnostics).read(root, read_written(record));
+        });
+    return sound ? std::optional(std::move(plan)) : std::nullopt;
 }
 
 } // namespace trayworth::io

@@ -104,6 +104,35 @@ Answer WeighAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         everything);
 }
 
+Answer DescribeAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
+    return respond(
+        frame, defaults,
+        [&](const Stone& stone, Diagnostics& diagnostics) -> std::optional<output::Description> {
+            const std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
+            if (!weight) {
+                return std::nullopt;
+            }
+            std::optional<output::Description> description =
+                output::describe(stone, *weight, spelling_, diagnostics);
+            if (description && form_) {
+                description->filled = output::filled(*form_, stone, *description, diagnostics);
+            }
+            return has_errors(diagnostics) ? std::nullopt : description;
+        },
+        [](output::JsonWriter& json, const Stone& stone, const output::Description& description,
+           const Diagnostics& warnings) {
+            output::write_described(json, stone, description, warnings);
+        },
+        [&](const Stone& stone, const output::Description& description, const Diagnostics& warnings,
+            Answer& answer) {
+            answer.out = output::described_text(stone, description, rendering().out);
+            for (const Diagnostic& warning : warnings) {
+                answer.err += output::diagnostic_text(warning, rendering().err);
+            }
+        },
+        everything);
+}
+
 Answer CheckAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
     return respond(
         frame, defaults,

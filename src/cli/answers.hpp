@@ -6,6 +6,7 @@
 #include "core/stone.hpp"
 #include "io/framer.hpp"
 #include "io/record_reader.hpp"
+#include "output/description.hpp"
 #include "output/json_writer.hpp"
 #include "output/text.hpp"
 #include "output/tray_text.hpp"
@@ -152,6 +153,21 @@ class WeighAnswers : public Answers {
 public:
     using Answers::Answers;
     [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
+};
+
+// The stone in words, in the form of a template where there is one.
+class DescribeAnswers : public Answers {
+public:
+    DescribeAnswers(Rendering rendering,
+                    std::string file,
+                    output::Spelling spelling,
+                    std::optional<std::string> form)
+        : Answers(rendering, std::move(file)), spelling_(spelling), form_(std::move(form)) {}
+    [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
+
+private:
+    output::Spelling spelling_;
+    std::optional<std::string> form_; // a template that was found sound
 };
 
 // The diagnostics of a record without a value: read, weighed and found complete.

@@ -15,6 +15,7 @@ namespace trayworth::cli {
 
 void add_value(CLI::App& app, Session& session);
 void add_weigh(CLI::App& app, Session& session);
+void add_describe(CLI::App& app, Session& session);
 void add_check(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);

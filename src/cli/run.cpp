@@ -32,6 +32,7 @@ void describe(CLI::App& app, Session& session) {
                "built-in\nmatrix are invented.");
     add_value(app, session);
     add_weigh(app, session);
+    add_describe(app, session);
     add_check(app, session);
     add_recut(app, session);
     add_matrix(app, session);

@@ -29,6 +29,8 @@ constexpr std::array<Kind, static_cast<std::size_t>(Code::count_)> kinds{{
     {"not-priced", Severity::error},
     {"not-estimable", Severity::error},
     {"weight-missing", Severity::error},
+    {"word-barred", Severity::error},
+    {"template-field", Severity::error},
     {"usage", Severity::error},
     {"file-access", Severity::error},
     {"not-stated", Severity::warning},

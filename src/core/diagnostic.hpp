@@ -36,6 +36,8 @@ enum class Code : std::uint8_t {
     // errors of the command line and of files
     usage,
     file_access,
+    word_barred,
+    template_field,
     // warnings
     not_stated,
     shares_sum,

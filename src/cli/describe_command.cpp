@@ -1,0 +1,70 @@
+#include "cli/commands.hpp"
+#include "cli/records.hpp"
+#include "io/template_reader.hpp"
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+namespace trayworth::cli {
+namespace {
+
+struct DescribeOptions {
+    RecordOptions records;
+    std::string spelling = "british";
+    std::string form; // the file of the template
+};
+
+// A template that may be filled. Throws Refusal, io::FileError.
+std::optional<std::string> sound_form(Session& session, const DescribeOptions& options) {
+    if (options.form.empty()) {
+        return std::nullopt;
+    }
+    if (options.form == "-" && options.records.file == "-") {
+        throw Refusal("the template and the records cannot both come from standard input.");
+    }
+    std::string form = io::read_all(*session.open(options.form));
+    Diagnostics diagnostics;
+    io::check_template(form, label(options.form), output::template_fields(), diagnostics);
+    if (has_errors(diagnostics)) {
+        session.report(diagnostics);
+        throw Refusal("the template was refused, so nothing was described.");
+    }
+    return form;
+}
+
+int describe(Session& session, const DescribeOptions& options) {
+    const output::Spelling spelling =
+        options.spelling == "american" ? output::Spelling::american : output::Spelling::british;
+    const std::optional<std::string> form = sound_form(session, options);
+    return answer(
+        session, options.records, {},
+        [&](Rendering rendering) {
+            rendering.in_full = true;
+            return std::make_unique<DescribeAnswers>(rendering, label(options.records.file),
+                                                     spelling, form);
+        },
+        "described");
+}
+
+} // namespace
+
+void add_describe(CLI::App& app, Session& session) {
+    const auto options = std::make_shared<DescribeOptions>();
+    CLI::App& sub = add_command(app, session, "describe",
+                                "Describe stones in words, with what has to be disclosed",
+                                [&session, options] { return describe(session, *options); });
+    add_file(sub, options->records.file);
+    add_format(sub, options->records.format, {"text", "json", "ndjson"});
+    sub.add_option("--spelling", options->spelling, "british or american")
+        ->type_name("NAME")
+        ->check(CLI::IsMember({"british", "american"}));
+    sub.add_option("--template", options->form,
+                   "A text with placeholders such as {title}, filled for each stone")
+        ->type_name("FILE");
+    add_sharing(sub, options->records);
+}
+
+} // namespace trayworth::cli

@@ -17,10 +17,10 @@ bool is_artificial(const Stone& stone) {
 std::string_view sentence_for(StoneType type) {
     switch (type) {
     case StoneType::doublet:
-        return "This is a doublet: a layer of opal joined to a backing, not a solid opal.";
+        return "This is a doublet: a layer of opal joined to a backing, not opal all through.";
     case StoneType::triplet:
-        return "This is a triplet: a thin layer of opal between a backing and a clear cap, not a "
-               "solid opal.";
+        return "This is a triplet: a thin layer of opal between a backing and a clear cap, not "
+               "opal all through.";
     case StoneType::mosaic:
         return "This is a mosaic: pieces of opal bonded together, not one stone.";
     case StoneType::synthetic:

@@ -346,25 +346,32 @@ std::optional<std::string> filled(const std::string& form,
                                   const Stone& stone,
                                   const Description& description,
                                   Diagnostics& diagnostics) {
+    // The template is the user's own; what a record holds must not act on a terminal.
+    const auto joined = [](const std::vector<std::string>& sentences) {
+        return safe(fmt::format("{}", fmt::join(sentences, " ")));
+    };
     const std::string text = fmt::format(
-        fmt::runtime(form), fmt::arg("id", stone.id.value_or("")),
-        fmt::arg("title", description.title), fmt::arg("name", description.name),
-        fmt::arg("weight", description.weight), fmt::arg("outline", stone.cut.outline.value_or("")),
-        fmt::arg("size", size_of(stone.dimensions_mm)), fmt::arg("description", description.text),
-        fmt::arg("disclosures", fmt::join(description.disclosures, " ")),
-        fmt::arg("care", fmt::join(description.care, " ")),
-        fmt::arg("notes", stone.notes.value_or("")));
+        fmt::runtime(form), fmt::arg("id", safe(stone.id.value_or(""))),
+        fmt::arg("title", safe(description.title)), fmt::arg("name", safe(description.name)),
+        fmt::arg("weight", description.weight),
+        fmt::arg("outline", safe(stone.cut.outline.value_or(""))),
+        fmt::arg("size", size_of(stone.dimensions_mm)),
+        fmt::arg("description", safe(description.text)),
+        fmt::arg("disclosures", joined(description.disclosures)),
+        fmt::arg("care", joined(description.care)),
+        fmt::arg("notes", safe(stone.notes.value_or(""))));
     const auto error = [&diagnostics](Code code, std::string message, std::string hint) {
         diagnostics.push_back({code, Severity::error, "", std::move(message), std::move(hint)});
     };
     for (const std::string& sentence : description.disclosures) {
-        if (text.find(sentence) == std::string::npos) {
+        if (text.find(safe(sentence)) == std::string::npos) {
             error(Code::template_field,
                   "The template leaves out what has to be disclosed: \"" + sentence + "\"",
                   "Add the placeholder {disclosures}, without a width or a precision.");
         }
     }
-    if (text.find(description.name) == std::string::npos) {
+    if (text.find(safe(description.name)) == std::string::npos &&
+        text.find(safe(capital(description.name))) == std::string::npos) {
         error(Code::template_field, "The template does not say what the stone is.",
               "Add the placeholder {title} or {name}.");
     }

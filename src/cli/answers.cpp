@@ -126,9 +126,7 @@ Answer DescribeAnswers::answer(const io::Frame& frame, const Stone* defaults) co
         [&](const Stone& stone, const output::Description& description, const Diagnostics& warnings,
             Answer& answer) {
             answer.out = output::described_text(stone, description, rendering().out);
-            for (const Diagnostic& warning : warnings) {
-                answer.err += output::diagnostic_text(warning, rendering().err);
-            }
+            answer.err = told(warnings);
         },
         everything);
 }

@@ -23,14 +23,15 @@ std::optional<std::string> sound_form(Session& session, const DescribeOptions& o
         return std::nullopt;
     }
     if (options.form == "-" && options.records.file == "-") {
-        throw Refusal("the template and the records cannot both come from standard input.");
+        throw Refusal("the template and the records cannot both come from standard input.",
+                      "Name a file for one of them.");
     }
     std::string form = io::read_all(*session.open(options.form));
     Diagnostics diagnostics;
     io::check_template(form, label(options.form), output::template_fields(), diagnostics);
     if (has_errors(diagnostics)) {
         session.report(diagnostics);
-        throw Refusal("the template was refused, so nothing was described.");
+        throw Reported("the template was refused, so nothing was described.");
     }
     return form;
 }
@@ -65,6 +66,8 @@ void add_describe(CLI::App& app, Session& session) {
                    "A text with placeholders such as {title}, filled for each stone")
         ->type_name("FILE");
     add_sharing(sub, options->records);
+    add_strict(sub, session);
+    add_errors_as(sub, session);
 }
 
 } // namespace trayworth::cli

@@ -33,11 +33,12 @@ enum class Code : std::uint8_t {
     not_priced,
     not_estimable,
     weight_missing,
+    // errors of a description
+    word_barred,
+    template_field,
     // errors of the command line and of files
     usage,
     file_access,
-    word_barred,
-    template_field,
     // warnings
     not_stated,
     shares_sum,

@@ -58,13 +58,12 @@ struct Rule {
 
 constexpr std::string_view not_mined = "a stone that was not mined (16 CFR 23.27)";
 
-constexpr std::array<Rule, 10> rules{{
+constexpr std::array<Rule, 9> rules{{
     {"natural", is_artificial, not_mined},
     {"genuine", is_artificial, not_mined},
     {"real", is_artificial, not_mined},
     {"precious", is_artificial, not_mined},
     {"semi-precious", is_artificial, not_mined},
-    {"mined", is_artificial, not_mined},
     {"untreated", is_treated, "a stone that has been treated (16 CFR 23.24)"},
     {"solid", [](const Stone& stone) { return stone.type && is_composite(*stone.type); },
      "a stone made of parts (CIBJO, The Gemstone Book)"},

@@ -98,7 +98,7 @@ private:
         Diagnostic diagnostic{Code::template_field, Severity::error, "", std::move(message),
                               std::move(hint)};
         diagnostic.file = file_;
-        place(diagnostic, text_, at);
+        place(diagnostic, {text_}, at);
         diagnostics_.push_back(std::move(diagnostic));
     }
 

@@ -173,7 +173,7 @@ std::string body_sentence(const Stone& stone, Spelling spelling) {
     std::string text = parts.empty() ? "" : "It has " + listed(parts);
     if (stone.transparency) {
         const Range<Transparency> range = *stone.transparency;
-        text += text.empty() ? "It" : " and";
+        text += text.empty() ? "It" : ", and it";
         text += fmt::format(" is {}{}", name_of(range.low),
                             range.is_point() ? "" : fmt::format(" to {}", name_of(range.high)));
     }
@@ -188,10 +188,11 @@ std::string cut_sentence(const Cut& cut) {
     if (cut.back) {
         parts.push_back("a " + *cut.back + " back");
     }
+    std::string text = parts.empty() ? "" : "It is cut with " + listed(parts);
     if (cut.polish) {
-        parts.push_back("polish: " + either(*cut.polish));
+        text += (text.empty() ? "Its polish is " : ", and its polish is ") + either(*cut.polish);
     }
-    return parts.empty() ? "" : "Cut with " + listed(parts) + ".";
+    return text.empty() ? "" : text + ".";
 }
 
 std::string faults_sentence(const Stone& stone) {

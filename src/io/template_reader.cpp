@@ -73,13 +73,11 @@ private:
     }
 
     void format(std::size_t at, std::string_view spec) {
-        if (spec.find_first_not_of(safe_format) != std::string_view::npos) {
-            error(at, fmt::format("The format \"{}\" is not one for words.", spec),
-                  "Give an alignment, a width or a precision, such as {title:<40} or {title:.60}.");
-        } else if (longest_number(spec) > most_digits) {
+        if (longest_number(spec) > most_digits) {
             error(at, fmt::format("The format \"{}\" is wider than 999 characters.", spec),
                   "Give a smaller width.");
-        } else if (!is_accepted(spec)) {
+        } else if (spec.find_first_not_of(safe_format) != std::string_view::npos ||
+                   !is_accepted(spec)) {
             error(at, fmt::format("The format \"{}\" is not one for words.", spec),
                   "Give an alignment, a width or a precision, such as {title:<40} or {title:.60}.");
         }

@@ -115,6 +115,7 @@ std::string colours_phrase(const std::vector<ColourShare>& colours) {
     std::stable_sort(ordered.begin(), ordered.end(),
                      [&](const auto& a, const auto& b) { return middle(a) > middle(b); });
     std::vector<std::string> parts;
+    parts.reserve(ordered.size());
     for (const ColourShare& one : ordered) {
         parts.push_back(one.colour + (one.share ? " (" + per_cent(*one.share) + ")" : ""));
     }
@@ -203,6 +204,7 @@ std::string faults_sentence(const Stone& stone) {
         return "No faults were seen.";
     }
     std::vector<std::string> parts;
+    parts.reserve(stone.faults->size());
     for (const Fault& fault : *stone.faults) {
         parts.push_back(fmt::format("{} {} ({})", either(fault.severity), fault.kind, fault.place));
     }

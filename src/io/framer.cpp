@@ -10,6 +10,7 @@ namespace {
 
 constexpr std::size_t chunk = std::size_t{256} * 1024;
 constexpr std::size_t most_before = 200;
+constexpr std::size_t most_after = 200;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 constexpr std::string_view stones_key = "\"stones\"";
 constexpr std::string_view tray_key = "\"tray\"";
@@ -98,6 +99,7 @@ std::size_t Framer::end_of_value(std::size_t at) {
 
 void Framer::find_shape() {
     at_ = skip_blank(at_);
+    count_to(at_);
     if (!reach(at_)) {
         return; // empty: a single record that is not there
     }
@@ -215,7 +217,10 @@ Frame Framer::frame(std::size_t begin, std::size_t end) {
 }
 
 Frame Framer::fault(std::size_t at, std::string message, std::string hint) {
-    const std::size_t end = std::min(buffer_.find_first_of("\r\n", at), buffer_.size());
+    // What is shown does not depend on how much was read so far.
+    static_cast<void>(reach(at + most_after));
+    const std::string_view rest = std::string_view(buffer_).substr(at, most_after);
+    const std::size_t end = at + std::min(rest.find_first_of("\r\n"), rest.size());
     Frame broken = frame(at, end);
     broken.broken = Diagnostic{Code::json_syntax, Severity::error, broken.pointer,
                                std::move(message), std::move(hint)};

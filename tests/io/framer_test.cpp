@@ -113,6 +113,20 @@ TEST_CASE("commas and brackets at fault are reported in place, and the rest goes
                  {"/0 1:2 {}", "/1 3:1 ! There is text after the end of the array."});
 }
 
+TEST_CASE("what is shown of a fault does not depend on how the bytes came") {
+    const std::string record = R"({"id": "b", "notes": "a comma is missing before this"})";
+    const std::string text = "[{}\n " + record + ",\n{}]";
+    for (const std::size_t piece : pieces) {
+        CAPTURE(piece);
+        test::MemorySource source(text, piece);
+        io::Framer framer(source, false);
+        framer.next();
+        const std::optional<io::Frame> fault = framer.next();
+        REQUIRE(fault->broken);
+        CHECK(fault->broken->source_line == " " + record + ",");
+    }
+}
+
 TEST_CASE("a tray gives its stones, its defaults before or after them") {
     const std::string before = "{\"tray\": {\"id\": \"t\"},\n \"stones\": [{\"a\":1},\n{}]}";
     check_frames(before, Shape::tray, {"/stones/0 2:13 {\"a\":1}", "/stones/1 3:1 {}"});
@@ -172,6 +186,8 @@ TEST_CASE("NDJSON is a record a line") {
     check_frames("{\"a\":1}\n{\"b\":2}", Shape::lines, {R"( 1:1 {"a":1})", R"( 2:1 {"b":2})"});
     check_frames("{\"a\":1}\r\n\r\n  \n{\"b\":2}\r\n", Shape::lines,
                  {R"( 1:1 {"a":1})", R"( 4:1 {"b":2})"});
+    check_frames("\n\n{}\n{}", Shape::lines, {" 3:1 {}", " 4:1 {}"});
+    check_frames("\r\n \n 1\n2", Shape::lines, {" 3:2 1", " 4:1 2"});
     check_frames("\xEF\xBB\xBF{\"a\":1}\n {}\n", Shape::lines, {R"( 1:1 {"a":1})", " 2:1  {}"});
     check_frames("{} {}", Shape::lines, {" 1:1 {} {}"});
     check_frames("{}\n", Shape::lines, {" 1:1 {}"}, true);

@@ -15,16 +15,30 @@ namespace trayworth::io {
 
 using nlohmann::json;
 
+namespace {
+
+// RFC 8259, 8.1: a parser may ignore a byte order mark.
+std::string_view without_mark(std::string_view text) {
+    constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
+    if (text.starts_with(byte_order_mark)) {
+        text.remove_prefix(byte_order_mark.size());
+    }
+    return text;
+}
+
+} // namespace
+
 bool read_document(std::string_view text,
                    const std::string& file,
                    Diagnostics& diagnostics,
                    const std::function<void(const json&, std::string_view)>& read) {
+    text = without_mark(text);
     const std::size_t from = diagnostics.size();
     std::string mended;               // what is read in the place of a text that is not JSON
     std::vector<std::size_t> offsets; // of the first diagnostics
     std::string_view readable = text;
-    if (text.find('\0') != std::string_view::npos) {
-        offsets.push_back(*stray_byte(text, diagnostics));
+    if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {
+        offsets.push_back(*stray);
         readable = {};
     } else if (check_syntax(text, true)) {
         Mended slips = mend_json(without_comments(text));
@@ -57,6 +71,7 @@ bool read_document(std::string_view text,
 }
 
 void place_in_document(Diagnostics& diagnostics, std::string_view text, const std::string& file) {
+    text = without_mark(text);
     place_all(diagnostics, {text}, locate(text, wanted_by(diagnostics), Comments::allowed));
     for (Diagnostic& diagnostic : diagnostics) {
         diagnostic.file = file;

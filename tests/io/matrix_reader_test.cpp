@@ -178,6 +178,18 @@ TEST_CASE("the demonstration matrix and the small example are accepted") {
     CHECK(read("\xEF\xBB\xBF" + small).matrix.has_value());
 }
 
+TEST_CASE("a byte order mark is no part of the first line, and a second one is a fault") {
+    const Outcome marked = read("\xEF\xBB\xBF[1]");
+    REQUIRE(marked.diagnostics.size() == 1);
+    CHECK(marked.diagnostics[0].source_line == "[1]");
+    CHECK(marked.diagnostics[0].caret == 0);
+    CHECK(marked.diagnostics[0].position->column == 1);
+    const Outcome twice = read("\xEF\xBB\xBF\xEF\xBB\xBF" + small);
+    REQUIRE(twice.diagnostics.size() == 1);
+    CHECK(twice.diagnostics[0].code == Code::json_encoding);
+    CHECK(twice.diagnostics[0].position->line == 1);
+}
+
 TEST_CASE("what is built in is what stands in data/") {
     const auto same = [](const char* name, std::string_view text) {
         CAPTURE(name);

@@ -31,7 +31,6 @@ public:
         return before;
     }
     friend bool operator==(const Byte& a, const Byte& b) { return a.at_ == b.at_; }
-    friend bool operator!=(const Byte& a, const Byte& b) { return a.at_ != b.at_; }
 
 private:
     const char* at_ = nullptr;

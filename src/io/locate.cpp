@@ -276,8 +276,6 @@ std::size_t characters_in(std::string_view text) {
         std::count_if(text.begin(), text.end(), [](char c) { return !continues_character(c); }));
 }
 
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
-
 } // namespace
 
 std::vector<std::size_t>
@@ -316,12 +314,8 @@ Position position_at(std::string_view text, std::size_t offset, Position origin)
     const std::string_view passed = text.substr(0, offset);
     const auto lines = static_cast<std::size_t>(std::count(passed.begin(), passed.end(), '\n'));
     const std::size_t line_start = lines == 0 ? 0 : passed.rfind('\n') + 1;
-    std::string_view on_line = passed.substr(line_start);
-    if (line_start == 0 && on_line.substr(0, 3) == byte_order_mark) {
-        on_line.remove_prefix(3);
-    }
     const std::size_t first_column = lines == 0 ? origin.column : 1;
-    return {origin.line + lines, first_column + characters_in(on_line)};
+    return {origin.line + lines, first_column + characters_in(passed.substr(line_start))};
 }
 
 namespace {

@@ -36,8 +36,8 @@ std::vector<std::string_view> member_texts(std::string_view text,
 // Pointers of the keys that appear twice or more in one object, each once.
 std::vector<std::string> repeated_keys(std::string_view text, Comments comments);
 
-// Line and column of a byte offset in `text`, which begins at `origin` of its file. Columns count
-// characters, a BOM not among them.
+// Line and column of a byte offset in `text`, which begins at `origin` of its file: behind the BOM,
+// where there is one. Columns count characters.
 Position position_at(std::string_view text, std::size_t offset, Position origin = {});
 
 // A text out of a file.

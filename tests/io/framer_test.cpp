@@ -87,6 +87,8 @@ TEST_CASE("an array gives its elements, wherever they stand") {
                  {"/0 2:3 {\"a\": \"x,]\\\"\"}", "/1 4:3 {\n\"b\": 2}"});
     check_frames("[\r\n{},\r\n{}\r\n]", Shape::array, {"/0 2:1 {}", "/1 3:1 {}"});
     check_frames("\xEF\xBB\xBF[{}]", Shape::array, {"/0 1:2 {}"});
+    check_frames("[1,\xEF\xBB\xBF{},{}]", Shape::array,
+                 {"/0 1:2 1", "/1 1:4 \xEF\xBB\xBF{}", "/2 1:8 {}"});
     check_frames("[\"\xC3\xA9\xC3\xA9\", {}]", Shape::array,
                  {"/0 1:2 \"\xC3\xA9\xC3\xA9\"", "/1 1:8 {}"});
 }

@@ -59,7 +59,9 @@ std::optional<Currency> currency_from(std::string_view code) {
 Money to_money(double amount, const Currency& currency) {
     // 2.675 has no exact binary form and times 100 falls just short of the half: its error and that
     // of the product are two units in the last place at most.
-    const double minor = amount * power_of_ten(currency.minor_digits);
+    constexpr double most =
+        9.2e18; // below the largest std::int64_t by more than a step of rounding
+    const double minor = std::clamp(amount * power_of_ten(currency.minor_digits), -most, most);
     const auto two_further = std::bit_cast<double>(std::bit_cast<std::uint64_t>(minor) + 2);
     return {std::llround(two_further), currency.minor_digits};
 }

@@ -27,7 +27,8 @@ struct Money {
 // The largest amount that keeps exact minor units as a double.
 inline constexpr double largest_amount = 1e12;
 
-// To the nearest minor unit, halves away from zero. Requires |amount| <= largest_amount.
+// To the nearest minor unit, halves away from zero; exact up to largest_amount. Amounts that no
+// Money holds become the largest that one does, about 9e15 where there are three decimals.
 Money to_money(double amount, const Currency& currency);
 
 // To the nearest multiple of `step` (> 0, in major units), halves away from zero.

@@ -203,6 +203,11 @@ bool too_uncertain(const Uncertain& weight, double k) {
     return limits_of(weight, std::max(k, 3.0)).low <= 0;
 }
 
+// Beyond, minor units are not exact, or nothing is left of the value.
+bool is_amount(double value) {
+    return value >= 1 / largest_amount && value <= largest_amount;
+}
+
 void warn_of_cost(const Stone& stone, const pricing::Matrix& matrix, Diagnostics& diagnostics) {
     if (stone.cost && stone.cost->currency && *stone.cost->currency != matrix.currency.code) {
         diagnostics.push_back({Code::currency_differs, Severity::warning, "/cost/currency",
@@ -249,16 +254,25 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
     Evaluation evaluation(*model, k, &memory);
     double running = weight->ct.value;
     result.outer = result.weight_limits;
+    bool reckonable = true;
     result.reasons.reserve(model->rows.size());
     for (std::size_t i = 0; i < model->lines.size(); ++i) {
         const pricing::Figures figures = evaluation.figures(model->lines[i]);
         running *= figures.likely;
         result.outer.low *= figures.low;
         result.outer.high *= figures.high;
+        reckonable = reckonable && is_amount(result.outer.low) && is_amount(result.outer.high);
         if (explain) {
             result.reasons.push_back(
                 {std::move(model->rows[i]), figures.low, figures.likely, figures.high, running});
         }
+    }
+    if (!reckonable) {
+        diagnostics.push_back({Code::value_range, Severity::error, "/weight_ct",
+                               "The weight times the matrix's prices and factors comes to amounts "
+                               "below 1e-12 or above 1e+12, which are not reckoned with.",
+                               "Correct the weight, or the prices and factors of the matrix."});
+        return std::nullopt;
     }
     result.likely = running;
     if (explain) {

@@ -92,6 +92,12 @@ TEST_CASE("large amounts keep their minor units") {
     CHECK(written(999999999999.999, "KWD") == "999999999999.999");
 }
 
+TEST_CASE("an amount that no money holds becomes the largest, and can be rounded") {
+    CHECK(to_money(1e300, currency("AUD")).minor >= 9'200'000'000'000'000'000);
+    CHECK(to_money(-1e300, currency("KWD")).minor <= -9'200'000'000'000'000'000);
+    CHECK(plain(to_nearest(to_money(1e300, currency("KWD")), 1e9)) == "9200000000000000.000");
+}
+
 TEST_CASE("money to the nearest step, halves away from zero") {
     const auto stepped = [](double amount, double step, std::string_view code = "AUD") {
         return plain(to_nearest(to_money(amount, currency(code)), step));

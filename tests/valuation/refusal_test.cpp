@@ -143,6 +143,35 @@ TEST_CASE("a weight as uncertain as itself cannot be used in logarithms") {
     CHECK(coverage_factor(0.99) < 3);
 }
 
+TEST_CASE("amounts too large or too small for money are refused, not printed wrong") {
+    const auto priced = [](const std::string& price, const std::string& level) {
+        Tiny tiny;
+        tiny.grids = R"([{"name": "solid", "type": ["solid"], "transparency": ["opaque"],
+                      "body_tone": ["N2"], "brightness": [3], "per_carat": [[)" +
+                     price + "]]}]";
+        tiny.levels = R"({"trade": 1, "retail": )" + level + "}";
+        return tiny.read();
+    };
+    const Stone stone = test::plain_stone(reading(2, 0));
+    const auto refused = [&](const pricing::Matrix& matrix) {
+        const Outcome outcome = test::try_value(stone, matrix, "retail");
+        if (outcome.valuation) {
+            return false;
+        }
+        REQUIRE(outcome.diagnostics.size() == 1);
+        CHECK(outcome.diagnostics[0].code == Code::value_range);
+        CHECK(outcome.diagnostics[0].pointer == "/weight_ct");
+        return true;
+    };
+    // 2 ct at 1e9 a carat times 500 is 1e12; at 5e-4 times 1e-9, 1e-12.
+    CHECK_FALSE(refused(priced("1e9", "500")));
+    CHECK(refused(priced("1e9", "501")));
+    CHECK(refused(priced("[1, 1e9]", "501")));
+    CHECK_FALSE(refused(priced("6e-4", "1e-9")));
+    CHECK(refused(priced("4e-4", "1e-9")));
+    CHECK(refused(priced("[4e-4, 1]", "1e-9")));
+}
+
 TEST_CASE("a class of stone without a grid") {
     Stone stone = complete();
     stone.type = StoneType::boulder;

@@ -57,7 +57,7 @@ struct Answer {
 
 class Answers {
 public:
-    Answers(Rendering rendering, std::string file)
+    Answers(const Rendering& rendering, std::string file)
         : rendering_(rendering), file_(std::move(file)) {}
     Answers(const Answers&) = delete;
     Answers& operator=(const Answers&) = delete;
@@ -136,9 +136,9 @@ private:
 class ValueAnswers : public Answers {
 public:
     // `only` are the conditions that a stone has to meet to be answered.
-    ValueAnswers(Rendering rendering,
+    ValueAnswers(const Rendering& rendering,
                  std::string file,
-                 valuation::Request request,
+                 const valuation::Request& request,
                  std::vector<valuation::Condition> only)
         : Answers(rendering, std::move(file)), request_(request), only_(std::move(only)) {}
     [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;

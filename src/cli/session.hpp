@@ -41,7 +41,7 @@ public:
 
 class Session {
 public:
-    explicit Session(Surroundings surroundings) : around(surroundings) {}
+    explicit Session(const Surroundings& surroundings) : around(surroundings) {}
 
     // "-" is standard input. Throws Refusal, io::FileError.
     [[nodiscard]] std::unique_ptr<io::ByteSource> open(const std::string& file);

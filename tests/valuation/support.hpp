@@ -74,7 +74,7 @@ inline Reading limits(double low, double high) {
 }
 
 // Solid, opaque, N2, 3 of 5, weighed; what a tiny matrix asks for beyond that is added in the test.
-inline Stone plain_stone(Reading weight = reading(2, 0.01)) {
+inline Stone plain_stone(const Reading& weight = reading(2, 0.01)) {
     Stone stone;
     stone.type = StoneType::solid;
     stone.treatments.emplace();

@@ -4,7 +4,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 . .ci/packages.sh
 
-need "${build_packages[@]}" doctest-dev libgsl-dev parallel python3 python3-jsonschema mandoc
+need "${build_packages[@]}" "${test_packages[@]}"
 quietly cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=ON \
     -DTRAYWORTH_WERROR=ON
 quietly cmake --build build

@@ -448,9 +448,8 @@ class Workshop:
             return False
         return done.returncode == 0
 
-    def fate(self, mutant):
-        """"does not compile", "survived", or what killed it."""
-        text = (ROOT / mutant.path).read_text()
+    def fate(self, mutant, text):
+        """"does not compile", "survived", or what killed it; `text` is that of the file."""
         text = text[:mutant.begin] + mutant.instead + text[mutant.end:]
         place = pathlib.Path(tempfile.mkdtemp(dir=self.folder)) / "mutant"
         try:
@@ -521,13 +520,14 @@ def main():
         print(f"{len(mutants)} mutants")
         return 0
     known = equivalents()
+    texts = {path: (ROOT / path).read_text() for path in {mutant.path for mutant in mutants}}
     fates = {m: "equivalent" for m in mutants if (m.path, m.before, m.after) in known}
     with tempfile.TemporaryDirectory() as folder:
         workshop = Workshop(pathlib.Path(folder))
 
         def run(mutant):
             begin = time.monotonic()
-            fate = workshop.fate(mutant)
+            fate = workshop.fate(mutant, texts[mutant.path])
             show(mutant, fate, time.monotonic() - begin)
             return fate
 

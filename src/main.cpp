@@ -19,6 +19,7 @@ std::size_t columns_of(int descriptor) {
 } // namespace
 
 int main(int count, char** values) {
+    trayworth::cli::prepare_process();
     const char* no_color = std::getenv("NO_COLOR"); // see no-color.org: any text in it counts
     const bool colour = no_color == nullptr || *no_color == '\0';
     const std::vector<std::string> arguments(values + 1, values + count);

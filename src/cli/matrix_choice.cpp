@@ -1,5 +1,6 @@
 #include "cli/matrix_choice.hpp"
 
+#include "core/bounds.hpp"
 #include "core/date.hpp"
 #include "core/nearest.hpp"
 #include "io/document.hpp"
@@ -37,7 +38,13 @@ std::string matrix_text(Session& session, const MatrixChoice& choice) {
     if (choice.file.empty()) {
         return std::string(io::demonstration_matrix());
     }
-    return io::read_all(*session.open(choice.file));
+    std::string text = io::read_all(*session.open(choice.file), bounds::matrix_bytes);
+    if (text.size() > bounds::matrix_bytes) {
+        throw Refusal(fmt::format("{} is larger than {} bytes, the most that a price matrix has.",
+                                  label(choice.file), bounds::matrix_bytes),
+                      "Is it the right file?");
+    }
+    return text;
 }
 
 std::optional<pricing::Matrix> matrix_of(const Session& session,

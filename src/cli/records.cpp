@@ -1,6 +1,7 @@
 #include "cli/records.hpp"
 
 #include "cli/progress.hpp"
+#include "io/output_file.hpp"
 
 #include <algorithm>
 #include <string_view>
@@ -71,7 +72,7 @@ Tally stream(Session& session,
              io::Framer& framer,
              const Answers& answers,
              std::optional<std::size_t> size) {
-    std::optional<io::FileSink> faults;
+    std::optional<io::OutputFile> faults;
     if (!options.errors.empty()) {
         faults.emplace(options.errors);
     }
@@ -88,6 +89,9 @@ Tally stream(Session& session,
     sharing.progress = &progress;
     const Tally tally = answer_all(framer, answers, sharing, around.out, around.err);
     progress.clear();
+    if (faults && !tally.unreadable) {
+        faults->finish();
+    }
     return tally;
 }
 

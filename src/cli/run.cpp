@@ -3,6 +3,7 @@
 #include "cli/commands.hpp"
 #include "cli/session.hpp"
 #include "core/nearest.hpp"
+#include "io/process.hpp"
 #include "output/safe_text.hpp"
 
 #include <algorithm>
@@ -142,6 +143,11 @@ CLI::App& add_command(CLI::App& parent,
     return *sub;
 }
 
+void prepare_process() {
+    io::hold_standard_streams();
+    io::clean_up_on_signals();
+}
+
 int run(const std::vector<std::string>& arguments, Surroundings surroundings) {
     Session session(surroundings);
     session.errors_as_json = asks_for_json(arguments);
@@ -154,9 +160,10 @@ int run(const std::vector<std::string>& arguments, Surroundings surroundings) {
             }
         } catch (const Refusal& refusal) {
             session.refuse(Code::usage, refusal.what(), refusal.hint());
+        } catch (const io::ClosedPipe&) {
+            return nothing_done; // and quietly: nobody reads on
         } catch (const io::FileError& error) {
-            session.refuse(Code::file_access, error.what(),
-                           "Look at the name, the permissions and the room on the disk.");
+            session.refuse(Code::file_access, error.what(), error.hint());
         }
     } catch (const std::exception&) {
         return nothing_done; // nobody is left to tell

@@ -27,6 +27,9 @@ inline constexpr int all_done = 0;
 inline constexpr int some_refused = 1; // done, but some records were refused
 inline constexpr int nothing_done = 2; // usage, matrix or file
 
+// Readies the process for run(): its standard streams, and what signals do. Called first, once.
+void prepare_process();
+
 // `arguments` without the program's name. No exception leaves it.
 int run(const std::vector<std::string>& arguments, Surroundings surroundings);
 

@@ -196,7 +196,9 @@ public:
         text_ += frame.before;
         text_ += frame.text;
     }
-    [[nodiscard]] bool is_full() const { return text_.size() >= full; }
+    [[nodiscard]] bool is_full() const {
+        return text_.size() >= full || items_.size() >= most_items;
+    }
 
     [[nodiscard]] std::vector<Answer> answered(const Answers& answers,
                                                const Stone* defaults) const {
@@ -217,6 +219,7 @@ public:
 
 private:
     static constexpr std::size_t full = std::size_t{256} * 1024;
+    static constexpr std::size_t most_items = 1024; // however short, or without a text
 
     struct Item {
         std::size_t begin = 0;

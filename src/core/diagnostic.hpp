@@ -19,7 +19,11 @@ enum class Code : std::uint8_t {
     json_encoding,
     json_key_repeated,
     json_too_deep,
+    record_size,
+    text_size,
+    list_size,
     number_size,
+    errors_too_many,
     // errors of the record or the matrix as a form
     field_unknown,
     field_missing,

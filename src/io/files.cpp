@@ -1,5 +1,6 @@
 #include "io/files.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <fcntl.h>
@@ -60,46 +61,35 @@ void DescriptorSink::write(std::string_view bytes) {
         const ssize_t put = ::write(descriptor_, bytes.data(), bytes.size());
         if (put >= 0) {
             bytes.remove_prefix(static_cast<std::size_t>(put));
+        } else if (errno == EPIPE) {
+            throw ClosedPipe(fmt::format("cannot write {}: {}", name_, reason()));
         } else if (errno != EINTR) {
             throw FileError(fmt::format("cannot write {}: {}", name_, reason()));
         }
     }
 }
 
-namespace {
-
-int create(const std::string& path) {
-    constexpr mode_t mode = 0666; // less the user's mask
-    const int descriptor = ::open(path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, mode);
-    if (descriptor < 0) {
-        throw FileError(fmt::format("cannot create {}: {}", path, reason()));
+// What a file system reports only when a file is closed, it reports for a copy of the descriptor.
+void DescriptorSink::finish() {
+    const int copy = ::fcntl(descriptor_, F_DUPFD_CLOEXEC, 0);
+    if (copy >= 0 && ::close(copy) != 0) {
+        throw FileError(fmt::format("cannot write {}: {}", name_, reason()));
     }
-    return descriptor;
 }
 
-} // namespace
-
-FileSink::FileSink(const std::string& path) : FileSink(path, create(path)) {}
-
-FileSink::FileSink(const std::string& path, int descriptor)
-    : DescriptorSink(descriptor, path), descriptor_(descriptor) {}
-
-FileSink::~FileSink() {
-    ::close(descriptor_);
-}
-
-std::string read_all(ByteSource& source) {
+std::string read_all(ByteSource& source, std::size_t most) {
     constexpr std::size_t chunk = 65536;
     std::string text;
-    for (;;) {
+    while (text.size() <= most) {
         const std::size_t before = text.size();
-        text.resize(before + chunk);
-        const std::size_t got = source.read(text.data() + before, chunk);
+        text.resize(std::min(before + chunk, most + 1));
+        const std::size_t got = source.read(text.data() + before, text.size() - before);
         text.resize(before + got);
         if (got == 0) {
-            return text;
+            break;
         }
     }
+    return text;
 }
 
 } // namespace trayworth::io

@@ -6,13 +6,27 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace trayworth::io {
 
-// A file that cannot be opened, read or written; what() is the sentence for the user.
+// A file that cannot be opened, read or written: what is wrong, and how to mend it.
 class FileError : public std::runtime_error {
 public:
-    using std::runtime_error::runtime_error;
+    explicit FileError(
+        const std::string& message,
+        std::string hint = "Look at the name, the permissions and the room on the disk.")
+        : std::runtime_error(message), hint_(std::move(hint)) {}
+    [[nodiscard]] const std::string& hint() const { return hint_; }
+
+private:
+    std::string hint_;
+};
+
+// Nobody reads what is written any more; there is nobody to tell.
+class ClosedPipe : public FileError {
+public:
+    using FileError::FileError;
 };
 
 class ByteSource {
@@ -35,6 +49,8 @@ public:
     virtual ~ByteSink() = default;
     // All of `bytes`. Throws FileError.
     virtual void write(std::string_view bytes) = 0;
+    // All was written: makes sure that it is where it belongs. Throws FileError.
+    virtual void finish() {}
 };
 
 // A file by its path, or a descriptor that stays open ("-" is standard input to the caller).
@@ -56,24 +72,14 @@ class DescriptorSink : public ByteSink {
 public:
     DescriptorSink(int descriptor, std::string name);
     void write(std::string_view bytes) override;
+    void finish() override;
 
 private:
     std::string name_;
     int descriptor_;
 };
 
-// A file by its path, made anew.
-class FileSink : public DescriptorSink {
-public:
-    explicit FileSink(const std::string& path);
-    ~FileSink() override;
-
-private:
-    FileSink(const std::string& path, int descriptor);
-
-    int descriptor_;
-};
-
-std::string read_all(ByteSource& source);
+// Up to its end, and no more than one byte beyond `most`.
+std::string read_all(ByteSource& source, std::size_t most);
 
 } // namespace trayworth::io

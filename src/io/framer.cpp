@@ -3,7 +3,10 @@
 #include "io/locate.hpp"
 
 #include <algorithm>
+#include <array>
 #include <utility>
+
+#include <fmt/format.h>
 
 namespace trayworth::io {
 namespace {
@@ -14,23 +17,110 @@ constexpr std::size_t most_after = 200;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 constexpr std::string_view stones_key = "\"stones\"";
 constexpr std::string_view tray_key = "\"tray\"";
+constexpr std::string_view record_hint =
+    "A record describes one stone; keep pictures and certificates in files of their own.";
 
 constexpr bool is_blank(char c) {
     return c == ' ' || c == '\t' || c == '\n' || c == '\r';
+}
+
+constexpr bool continues_character(char c) {
+    return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
 }
 
 bool all_blank(std::string_view text) {
     return std::all_of(text.begin(), text.end(), is_blank);
 }
 
+enum class Class : std::uint8_t { other, quote, opening, closing_brace, closing_bracket, parting };
+
+constexpr std::array<Class, 256> classes = [] {
+    std::array<Class, 256> table{};
+    table['"'] = Class::quote;
+    table['{'] = table['['] = Class::opening;
+    table['}'] = Class::closing_brace;
+    table[']'] = Class::closing_bracket;
+    table[','] = table[' '] = table['\t'] = table['\n'] = table['\r'] = Class::parting;
+    return table;
+}();
+
+// Follows a value through pieces of text, to past its last bracket, or to the blank, comma or
+// bracket that a word ends before.
+class ValueEnd {
+public:
+    // Its offset in the piece; the piece's size when the value goes on.
+    std::size_t find(std::string_view piece) {
+        std::size_t i = 0;
+        while (i < piece.size()) {
+            if (in_string_) {
+                i = past_string(piece, i);
+                continue;
+            }
+            const Class kind = classes[static_cast<unsigned char>(piece[i])];
+            const bool closing = kind == Class::closing_brace || kind == Class::closing_bracket;
+            if (closing && depth_ > 0) {
+                if (--depth_ == 0) {
+                    ended_ = true;
+                    return i + 1;
+                }
+            } else if (kind == Class::quote) {
+                in_string_ = true;
+            } else if (kind == Class::opening) {
+                ++depth_;
+            } else if (depth_ == 0 && begun_ &&
+                       (kind == Class::parting || kind == Class::closing_bracket)) {
+                ended_ = true;
+                return i;
+            }
+            begun_ = true;
+            ++i;
+        }
+        return i;
+    }
+    [[nodiscard]] bool ended() const { return ended_; }
+
+private:
+    std::size_t past_string(std::string_view piece, std::size_t i) {
+        if (std::exchange(escaped_, false)) {
+            ++i;
+        }
+        for (; i < piece.size(); ++i) {
+            if (piece[i] == '\\') {
+                ++i;
+                escaped_ = i == piece.size();
+            } else if (piece[i] == '"') {
+                in_string_ = false;
+                return i + 1;
+            }
+        }
+        return piece.size();
+    }
+
+    std::size_t depth_ = 0;
+    bool in_string_ = false;
+    bool escaped_ = false; // the piece ended behind a backslash
+    bool begun_ = false;
+    bool ended_ = false;
+};
+
+// "1,048,576"
+std::string grouped(std::size_t number) {
+    std::string digits = std::to_string(number);
+    for (std::size_t at = digits.size(); at > 3; at -= 3) {
+        digits.insert(at - 3, 1, ',');
+    }
+    return digits;
+}
+
 } // namespace
 
-Framer::Framer(ByteSource& source, bool by_lines) : source_(source) {
+Framer::Framer(ByteSource& source, bool by_lines, FrameLimits limits)
+    : source_(source), limits_(limits) {
     while (buffer_.size() < byte_order_mark.size() && fill()) {
     }
     const std::string_view start = std::string_view(buffer_).substr(0, 2);
     if (start == "\xFF\xFE" || start == "\xFE\xFF") {
-        throw FileError("the text is UTF-16, and JSON is exchanged as UTF-8: save it as UTF-8");
+        throw FileError("the text is UTF-16, and JSON is exchanged as UTF-8.", "Save it as UTF-8.");
     }
     if (std::string_view(buffer_).substr(0, 3) == byte_order_mark) {
         at_ = counted_ = byte_order_mark.size(); // RFC 8259, 8.1: a parser may ignore it
@@ -63,42 +153,45 @@ bool Framer::reach(std::size_t at) {
     return true;
 }
 
-std::size_t Framer::skip_blank(std::size_t at) {
-    while (reach(at) && is_blank(buffer_[at])) {
-        ++at;
+// Reads on until so many bytes are at hand, or all.
+void Framer::fill_to(std::size_t most) {
+    while (buffer_.size() - at_ < most && fill()) {
     }
-    return at;
 }
 
-// Past a balanced object or array, or past a word that ends before a blank, comma or bracket.
-std::size_t Framer::end_of_value(std::size_t at) {
-    std::size_t depth = 0;
-    bool in_string = false;
-    for (std::size_t i = at; reach(i); ++i) {
-        const char c = buffer_[i];
-        if (in_string) {
-            if (c == '\\') {
-                ++i;
-            } else if (c == '"') {
-                in_string = false;
-            }
-        } else if (c == '"') {
-            in_string = true;
-        } else if (c == '{' || c == '[') {
-            ++depth;
-        } else if ((c == '}' || c == ']') && depth > 0) {
-            if (--depth == 0) {
-                return i + 1;
-            }
-        } else if (depth == 0 && i > at && (c == ',' || c == ']' || is_blank(c))) {
-            return i;
-        }
+// Gives up what was framed, but for what may stand in front of the next record on its line. Not
+// before half of the buffer is of no more use, so that no byte is moved often.
+void Framer::forget() {
+    if (at_ > chunk && at_ > buffer_.size() / 2) {
+        count_to(at_);
+        const std::size_t kept = std::min(at_, most_before);
+        buffer_.erase(0, at_ - kept);
+        at_ = counted_ = kept;
     }
-    return buffer_.size();
+}
+
+void Framer::pass_blank() {
+    while (reach(at_)) {
+        const auto first = buffer_.begin() + static_cast<std::ptrdiff_t>(at_);
+        const auto stop = std::find_if_not(first, buffer_.end(), is_blank);
+        at_ += static_cast<std::size_t>(stop - first);
+        if (stop != buffer_.end()) {
+            return;
+        }
+        forget();
+    }
+}
+
+// Whether anything but blanks follows, or more of them than are looked at.
+bool Framer::more_after(std::size_t at) {
+    while (reach(at) && is_blank(buffer_[at]) && at - at_ <= limits_.record) {
+        ++at;
+    }
+    return reach(at);
 }
 
 void Framer::find_shape() {
-    at_ = skip_blank(at_);
+    pass_blank();
     count_to(at_);
     if (!reach(at_)) {
         return; // empty: a single record that is not there
@@ -112,9 +205,10 @@ void Framer::find_shape() {
         shape_ = Shape::lines;
         return;
     }
-    std::string open;        // the brackets that are open
-    std::size_t key = npos;  // of the last string in the root object
-    std::size_t last = npos; // byte outside strings that is not blank
+    std::string open;         // the brackets that are open
+    std::size_t key = npos;   // of the last string in the root object
+    std::size_t last = npos;  // byte outside strings that is not blank
+    std::size_t colon = npos; // after "stones" in the root object
     bool in_string = false;
     bool first_line = true;
     bool tray_seen = false;
@@ -123,6 +217,11 @@ void Framer::find_shape() {
     };
     for (std::size_t i = at_; reach(i); ++i) {
         const char c = buffer_[i];
+        if (i - at_ > limits_.record) {
+            // Too large, whatever it is. Others may follow a line.
+            shape_ = first_line ? Shape::lines : Shape::single;
+            return;
+        }
         if (c == '\n') {
             first_line = false;
             // A record that begins a line inside an object, where no value is due: the first line
@@ -134,6 +233,7 @@ void Framer::find_shape() {
                 return;
             }
         }
+        const std::size_t before_last = last;
         if (!in_string && !is_blank(c)) {
             last = i;
         }
@@ -148,19 +248,17 @@ void Framer::find_shape() {
             key = open.size() == 1 ? i : npos;
         } else if (c == ':' && key != npos) {
             tray_seen = tray_seen || key_is(tray_key);
-            const std::size_t bracket = key_is(stones_key) ? skip_blank(i + 1) : npos;
-            if (bracket != npos && reach(bracket) && buffer_[bracket] == '[') {
-                open_tray_at(bracket, tray_seen);
-                return;
-            }
+            colon = key_is(stones_key) ? i : npos;
             key = npos;
+        } else if (c == '[' && colon != npos && before_last == colon) {
+            open_tray_at(i, tray_seen);
+            return;
         } else if (c == '{' || c == '[') {
             open += c;
         } else if (c == '}' || c == ']') {
             open.pop_back();
             if (open.empty()) {
-                const bool more = reach(skip_blank(i + 1));
-                shape_ = first_line && more ? Shape::lines : Shape::single;
+                shape_ = first_line && more_after(i + 1) ? Shape::lines : Shape::single;
                 return;
             }
         }
@@ -176,15 +274,28 @@ void Framer::open_tray_at(std::size_t bracket, bool defaults_before) {
     envelope_.tail_to_come = defaults_before;
     if (!defaults_before) {
         // Defaults may follow the stones that need them: only then is all of it kept.
-        while (fill()) {
+        fill_to(limits_.tray + 1);
+        if (buffer_.size() - at_ > limits_.tray) {
+            throw FileError(
+                fmt::format("a tray whose \"stones\" stand before its \"tray\" holds at most {} "
+                            "bytes, and this one is larger.",
+                            grouped(limits_.tray)),
+                "Write \"tray\" first: then the stones are read as they come.");
         }
-        std::size_t at = skip_blank(first);
-        while (at < buffer_.size() && buffer_[at] != ']') {
-            at = skip_blank(buffer_[at] == ',' ? at + 1 : end_of_value(at));
+        const std::string_view all(buffer_);
+        std::size_t at = std::min(all.find_first_not_of(" \t\n\r", first), all.size());
+        while (at < all.size() && all[at] != ']') {
+            at += all[at] == ',' ? 1 : ValueEnd().find(all.substr(at));
+            at = std::min(all.find_first_not_of(" \t\n\r", at), all.size());
         }
-        envelope_.tail = buffer_.substr(at);
-        envelope_.tail_origin =
-            position_at(std::string_view(buffer_).substr(at_), at - at_, {line_, column_});
+        envelope_.tail = all.substr(at);
+        envelope_.tail_origin = position_at(all.substr(at_), at - at_, {line_, column_});
+        if (envelope_.tail.size() > limits_.record) {
+            throw FileError(fmt::format("what follows the stones of the tray is larger than {} "
+                                        "bytes.",
+                                        grouped(limits_.record)),
+                            "The defaults say what all of the stones have in common, and no more.");
+        }
     }
     at_ = first;
 }
@@ -216,31 +327,40 @@ Frame Framer::frame(std::size_t begin, std::size_t end) {
     return frame;
 }
 
-Frame Framer::fault(std::size_t at, std::string message, std::string hint) {
-    // What is shown does not depend on how much was read so far.
-    static_cast<void>(reach(at + most_after));
+Frame Framer::fault(std::size_t at, Code code, std::string message, std::string hint) {
+    static_cast<void>(reach(at + most_after)); // what is shown does not depend on what was read
     const std::string_view rest = std::string_view(buffer_).substr(at, most_after);
-    const std::size_t end = at + std::min(rest.find_first_of("\r\n"), rest.size());
+    std::size_t end = at + std::min(rest.find_first_of("\r\n"), rest.size());
+    while (end < buffer_.size() && continues_character(buffer_[end])) {
+        --end;
+    }
     Frame broken = frame(at, end);
-    broken.broken = Diagnostic{Code::json_syntax, Severity::error, broken.pointer,
-                               std::move(message), std::move(hint)};
+    broken.broken =
+        Diagnostic{code, Severity::error, broken.pointer, std::move(message), std::move(hint)};
     place(*broken.broken, {broken.text, broken.origin, broken.before}, 0);
     return broken;
 }
 
+Frame Framer::too_large(std::string_view what, std::string hint) {
+    return fault(at_, Code::record_size,
+                 fmt::format("{} is larger than {} bytes.", what, grouped(limits_.record)),
+                 std::move(hint));
+}
+
 std::optional<Frame> Framer::next() {
+    if (rest_ != Rest::nothing) {
+        std::exchange(rest_, Rest::nothing) == Rest::line ? pass_line() : pass_element();
+    }
     if (done_) {
         return std::nullopt;
-    }
-    if (at_ > chunk) { // what was framed is no longer needed
-        count_to(at_);
-        buffer_.erase(0, at_);
-        at_ = counted_ = 0;
     }
     switch (shape_) {
     case Shape::single:
         done_ = true;
-        while (fill()) {
+        fill_to(limits_.record + 1);
+        if (buffer_.size() - at_ > limits_.record) {
+            return too_large("The record", "A record describes one stone; many of them make an "
+                                           "array, a tray or NDJSON.");
         }
         return frame(at_, buffer_.size());
     case Shape::lines:
@@ -252,6 +372,27 @@ std::optional<Frame> Framer::next() {
     return std::nullopt;
 }
 
+// ---- NDJSON
+
+// The line feed, or the end of the input; npos when the line is longer than a record may be.
+std::size_t Framer::end_of_line() {
+    std::size_t searched = at_;
+    for (;;) {
+        const std::size_t found = buffer_.find('\n', searched);
+        const std::size_t end = std::min(found, buffer_.size());
+        if (end - at_ > limits_.record) {
+            return npos;
+        }
+        if (found != npos) {
+            return found;
+        }
+        searched = end;
+        if (!fill()) {
+            return end;
+        }
+    }
+}
+
 std::optional<Frame> Framer::next_line() {
     for (;;) {
         if (counted_ < at_) { // exactly the line before this one
@@ -259,23 +400,20 @@ std::optional<Frame> Framer::next_line() {
             column_ = 1;
             counted_ = at_;
         }
-        std::size_t searched = at_;
-        std::size_t end = buffer_.find('\n', searched);
-        while (end == npos) {
-            searched = buffer_.size();
-            if (!fill()) {
-                break;
+        forget();
+        std::size_t end = end_of_line();
+        if (end == npos) {
+            if (!all_blank(std::string_view(buffer_).substr(at_))) {
+                rest_ = Rest::line;
+                return too_large("The record in this line", std::string(record_hint));
             }
-            end = buffer_.find('\n', searched);
+            count_to(buffer_.size());
+            at_ = counted_;
+            continue;
         }
         const std::size_t begin = at_;
-        if (end == npos) {
-            end = buffer_.size();
-            done_ = true;
-            at_ = end;
-        } else {
-            at_ = end + 1;
-        }
+        done_ = end == buffer_.size();
+        at_ = done_ ? end : end + 1;
         if (end > begin && buffer_[end - 1] == '\r') {
             --end;
         }
@@ -288,52 +426,121 @@ std::optional<Frame> Framer::next_line() {
     }
 }
 
+void Framer::pass_line() {
+    for (;;) {
+        const std::size_t found = buffer_.find('\n', at_);
+        at_ = counted_ = found == npos ? buffer_.size() : found + 1;
+        if (found != npos) {
+            ++line_;
+            column_ = 1;
+            return;
+        }
+        forget();
+        if (!fill()) {
+            done_ = true;
+            return;
+        }
+    }
+}
+
+// ---- arrays and trays
+
+// npos when the element is larger than a record may be.
+std::size_t Framer::end_of_element() {
+    ValueEnd value;
+    std::size_t end = at_;
+    for (;;) {
+        end += value.find(std::string_view(buffer_).substr(end));
+        if (end - at_ > limits_.record) {
+            return npos;
+        }
+        if (value.ended() || !fill()) {
+            return end;
+        }
+    }
+}
+
+void Framer::pass_element() {
+    ValueEnd value;
+    for (;;) {
+        at_ += value.find(std::string_view(buffer_).substr(at_));
+        if (value.ended()) {
+            return;
+        }
+        forget();
+        if (!fill()) {
+            return;
+        }
+    }
+}
+
+void Framer::pass_comma() {
+    pass_blank();
+    comma_ = reach(at_) && buffer_[at_] == ',';
+    at_ += comma_ ? 1 : 0;
+}
+
 std::optional<Frame> Framer::next_element() {
-    const std::size_t begin = skip_blank(at_);
-    if (!reach(begin)) {
+    if (std::exchange(comma_due_, false)) {
+        pass_comma();
+    }
+    pass_blank();
+    forget();
+    if (!reach(at_)) {
         done_ = true;
-        return fault(begin, "The array of stones is not closed.",
+        return fault(at_, Code::json_syntax, "The array of stones is not closed.",
                      "Is the file cut short? An array ends with \"]\".");
     }
-    const char c = buffer_[begin];
+    const char c = buffer_[at_];
     if (c == ']' && !comma_) {
-        return close(begin);
+        return close();
     }
     if (c == ']' || c == ',') {
+        const std::size_t comma = at_;
         comma_ = c == ',';
-        at_ = comma_ ? begin + 1 : begin;
-        return fault(begin, "A record is missing here: a comma stands between two records.",
+        at_ += comma_ ? 1 : 0;
+        return fault(comma, Code::json_syntax,
+                     "A record is missing here: a comma stands between two records.",
                      "Remove the comma that has no record beside it.");
     }
     if (index_ > 0 && !comma_) {
-        at_ = begin;
         comma_ = true;
-        return fault(begin, "A comma is missing between two records.",
+        return fault(at_, Code::json_syntax, "A comma is missing between two records.",
                      "Write a comma before this record.");
     }
-    const std::size_t end = end_of_value(begin);
-    const std::size_t after = skip_blank(end);
-    Frame found = frame(begin, end); // only now: until here the buffer may move
-    comma_ = after < buffer_.size() && buffer_[after] == ',';
-    at_ = comma_ ? after + 1 : after;
+    comma_due_ = true;
+    const std::size_t end = end_of_element();
+    if (end == npos) {
+        rest_ = Rest::element;
+        Frame refused = too_large("The record", std::string(record_hint));
+        ++index_;
+        return refused;
+    }
+    Frame found = frame(at_, end); // only now: until here the buffer may move
+    at_ = end;
     ++index_;
     return found;
 }
 
-std::optional<Frame> Framer::close(std::size_t bracket) {
+// At the bracket that closes the stones.
+std::optional<Frame> Framer::close() {
     done_ = true;
     if (shape_ == Shape::tray) {
-        while (fill()) {
+        fill_to(limits_.record + 1);
+        if (buffer_.size() - at_ > limits_.record) {
+            return too_large("What follows the stones of the tray",
+                             "A tray ends soon after its stones.");
         }
-        count_to(bracket);
-        envelope_.tail = buffer_.substr(bracket);
+        count_to(at_);
+        envelope_.tail = buffer_.substr(at_);
         envelope_.tail_to_come = false;
         envelope_.tail_origin = {line_, column_};
         return std::nullopt;
     }
-    const std::size_t after = skip_blank(bracket + 1);
-    if (reach(after)) {
-        return fault(after, "There is text after the end of the array.",
+    ++at_;
+    pass_blank();
+    if (reach(at_)) {
+        return fault(at_, Code::json_syntax, "There is text after the end of the array.",
                      "One file holds one array; put its records into it, or use NDJSON.");
     }
     return std::nullopt;

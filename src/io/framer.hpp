@@ -1,7 +1,9 @@
 // Cuts an input into records as it comes, whatever its shape, and keeps only the record at hand.
-// It knows strings and brackets, no more: whether a record is JSON is the reader's question.
+// It knows strings and brackets, no more: whether a record is JSON is the reader's question. What
+// is larger than the limits is passed over without keeping it, whatever its size.
 #pragma once
 
+#include "core/bounds.hpp"
 #include "core/diagnostic.hpp"
 #include "io/files.hpp"
 
@@ -37,11 +39,17 @@ struct Envelope {
     bool tail_to_come = false; // the stones stand before it and are not read yet
 };
 
+// In bytes.
+struct FrameLimits {
+    std::size_t record = bounds::record_bytes;
+    std::size_t tray = bounds::tray_bytes; // of one that is kept for the defaults at its end
+};
+
 class Framer {
 public:
     // `by_lines` when the name of the file says that it is NDJSON. Reads as far as the shape needs.
     // Throws FileError.
-    Framer(ByteSource& source, bool by_lines);
+    Framer(ByteSource& source, bool by_lines, FrameLimits limits = {});
 
     [[nodiscard]] Shape shape() const { return shape_; }
     // Of a tray; its tail is known from the start only when no defaults come before the stones.
@@ -51,20 +59,32 @@ public:
 private:
     static constexpr std::size_t npos = std::string::npos;
 
+    // What is to be passed over before the next frame.
+    enum class Rest : std::uint8_t { nothing, line, element };
+
     bool fill();
     [[nodiscard]] bool reach(std::size_t at);
-    std::size_t skip_blank(std::size_t at);
-    std::size_t end_of_value(std::size_t at);
+    void fill_to(std::size_t most);
+    void forget();
+    void pass_blank();
+    [[nodiscard]] bool more_after(std::size_t at);
     void find_shape();
     void open_tray_at(std::size_t bracket, bool defaults_before);
     void count_to(std::size_t offset);
     Frame frame(std::size_t begin, std::size_t end);
-    Frame fault(std::size_t at, std::string message, std::string hint);
+    Frame fault(std::size_t at, Code code, std::string message, std::string hint);
+    Frame too_large(std::string_view what, std::string hint);
     std::optional<Frame> next_line();
     std::optional<Frame> next_element();
-    std::optional<Frame> close(std::size_t bracket);
+    std::optional<Frame> close();
+    [[nodiscard]] std::size_t end_of_line();
+    [[nodiscard]] std::size_t end_of_element();
+    void pass_line();
+    void pass_element();
+    void pass_comma();
 
     ByteSource& source_;
+    FrameLimits limits_;
     Shape shape_ = Shape::single;
     Envelope envelope_;
     std::string buffer_;
@@ -73,8 +93,10 @@ private:
     std::size_t line_ = 1;
     std::size_t column_ = 1;
     std::size_t index_ = 0;
+    Rest rest_ = Rest::nothing;
     bool at_end_ = false;
-    bool comma_ = false; // the last element was followed by one
+    bool comma_due_ = false; // an element was framed, and what follows it was not looked at
+    bool comma_ = false;     // the last element was followed by one
     bool done_ = false;
 };
 

@@ -9,6 +9,12 @@
 
 using namespace trayworth;
 
+namespace {
+
+constexpr std::size_t most = std::size_t{1} << 20U;
+
+} // namespace
+
 TEST_CASE("a file that cannot be opened or read says why") {
     CHECK_THROWS_WITH_AS(io::FileSource("no-such-file.json"),
                          "cannot open no-such-file.json: No such file or directory", io::FileError);
@@ -20,7 +26,7 @@ TEST_CASE("a file that cannot be opened or read says why") {
 TEST_CASE("a file is read to its end") {
     const std::string path = TRAYWORTH_SOURCE_DIR "/examples/first-stone.json";
     io::FileSource file(path);
-    const std::string text = io::read_all(file);
+    const std::string text = io::read_all(file, most);
     CHECK(text.starts_with("{"));
     CHECK(text.ends_with("}\n"));
     char byte = 0;
@@ -31,7 +37,7 @@ TEST_CASE("everything in pieces is everything") {
     std::string text(200'000, 'a');
     text += "end";
     test::MemorySource source(text, 999);
-    CHECK((io::read_all(source) == text));
+    CHECK((io::read_all(source, most) == text));
 }
 
 TEST_CASE("a full disk is not passed over in silence") {
@@ -55,6 +61,6 @@ TEST_CASE("a sink writes all it is given") {
     sink.write("two");
     ::close(ends[1]);
     io::FileSource source(ends[0], "a pipe");
-    CHECK(io::read_all(source) == "one two");
+    CHECK(io::read_all(source, most) == "one two");
     ::close(ends[0]);
 }

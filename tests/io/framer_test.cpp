@@ -230,7 +230,7 @@ TEST_CASE("UTF-16 is refused before anything is read") {
             test::MemorySource source(text, piece);
             CHECK_THROWS_WITH_AS(
                 io::Framer(source, false),
-                "the text is UTF-16, and JSON is exchanged as UTF-8: save it as UTF-8",
+                "the text is UTF-16, and JSON is exchanged as UTF-8.",
                 io::FileError);
         }
     }

@@ -10,10 +10,10 @@ namespace {
 
 // The terminal's width, or what suits a page.
 std::size_t columns_of(int descriptor) {
-    constexpr std::size_t page = 80;
     winsize size{};
-    const bool known = ::ioctl(descriptor, TIOCGWINSZ, &size) == 0 && size.ws_col > page;
-    return known ? size.ws_col : page;
+    const bool known =
+        ::ioctl(descriptor, TIOCGWINSZ, &size) == 0 && size.ws_col > trayworth::cli::page_columns;
+    return known ? size.ws_col : trayworth::cli::page_columns;
 }
 
 } // namespace

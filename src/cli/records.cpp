@@ -1,7 +1,6 @@
 #include "cli/records.hpp"
 
 #include "cli/progress.hpp"
-#include "io/output_file.hpp"
 
 #include <algorithm>
 #include <string_view>
@@ -59,7 +58,7 @@ Rendering rendering_for(const Session& session,
             .in_full = !how.total && (how.reasons || shape == io::Shape::single),
             .depth = format == Format::json && nested ? 1 : 0,
             .brief = brief && !how.total,
-            .faults = !options.errors.empty(),
+            .faults = options.errors.has_value(),
             .errors_as_json = session.errors_as_json,
             .strict = session.strict,
             .out = {session.around.columns, session.around.colour_out},
@@ -72,10 +71,7 @@ Tally stream(Session& session,
              io::Framer& framer,
              const Answers& answers,
              std::optional<std::size_t> size) {
-    std::optional<io::OutputFile> faults;
-    if (!options.errors.empty()) {
-        faults.emplace(options.errors);
-    }
+    io::ByteSink* const faults = options.errors ? &session.create(*options.errors) : nullptr;
     const Surroundings& around = session.around;
     const bool looked_at = around.err_is_terminal && !options.quiet && !session.errors_as_json;
     Progress progress(around.err, looked_at && !around.out_is_terminal, size);
@@ -85,13 +81,10 @@ Tally stream(Session& session,
     sharing.fail_fast = options.fail_fast;
     sharing.total_only = how.total ? std::optional(format_of(options.format)) : std::nullopt;
     sharing.order = how.order;
-    sharing.faults = faults ? &*faults : nullptr;
+    sharing.faults = faults;
     sharing.progress = &progress;
     const Tally tally = answer_all(framer, answers, sharing, around.out, around.err);
     progress.clear();
-    if (faults && !tally.unreadable) {
-        faults->finish();
-    }
     return tally;
 }
 

@@ -26,7 +26,7 @@ struct RecordOptions {
     std::size_t jobs = 0; // 0: the processors there are
     bool fail_fast = false;
     bool quiet = false;
-    std::string errors; // the file for diagnostics
+    std::optional<std::string> errors; // the file for diagnostics
 };
 
 // How `value` writes its answers, beside the format.
@@ -49,7 +49,7 @@ Rendering rendering_for(const Session& session,
                         const AnswerOptions& answers,
                         io::Shape shape);
 
-// Throws io::FileError.
+// Throws Refusal, io::FileError.
 Tally stream(Session& session,
              const RecordOptions& options,
              const AnswerOptions& how,

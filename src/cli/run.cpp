@@ -112,16 +112,14 @@ int carry_out(const std::vector<std::string>& arguments, Session& session) {
         std::vector<std::string> reversed(arguments.rbegin(), arguments.rend());
         app.parse(reversed);
     } catch (const CLI::CallForHelp&) {
-        session.around.out.write(app.get_subcommands().empty() ? app.help()
-                                                               : deepest(app)->help(path_to(app)));
-        return all_done;
+        const CLI::App* last = deepest(app);
+        return session.say(last == &app ? app.help() : last->help(path_to(app)));
     } catch (const CLI::CallForVersion&) {
-        session.around.out.write("trayworth " TRAYWORTH_VERSION "\n");
-        return all_done;
+        return session.say("trayworth " TRAYWORTH_VERSION "\n");
     } catch (const CLI::ParseError& error) {
         throw misuse(app, error);
     }
-    return session.chosen();
+    return session.carry_out();
 }
 
 // Before the command line is understood, for what there is to say of it.
@@ -139,6 +137,9 @@ CLI::App& add_command(CLI::App& parent,
                       const std::string& description,
                       std::function<int()> action) {
     CLI::App* sub = parent.add_subcommand(name, description);
+    sub->add_option("--output", session.output,
+                    "Write there, whole or not at all, and not to standard output")
+        ->type_name("FILE");
     sub->final_callback([&session, action = std::move(action)] { session.chosen = action; });
     return *sub;
 }
@@ -164,6 +165,8 @@ int run(const std::vector<std::string>& arguments, Surroundings surroundings) {
             return nothing_done; // and quietly: nobody reads on
         } catch (const io::FileError& error) {
             session.refuse(Code::file_access, error.what(), error.hint());
+        } catch (const std::exception& error) { // the memory there is, for one
+            surroundings.err.write(fmt::format("trayworth: {}\n", output::safe(error.what())));
         }
     } catch (const std::exception&) {
         return nothing_done; // nobody is left to tell

@@ -9,6 +9,9 @@
 
 namespace trayworth::cli {
 
+// A line's length where there is no terminal.
+inline constexpr std::size_t page_columns = 80;
+
 // What the program is connected to.
 struct Surroundings {
     io::ByteSource& in;
@@ -19,7 +22,7 @@ struct Surroundings {
     bool err_is_terminal = false;
     bool colour_out = false; // whether colours may be written
     bool colour_err = false;
-    std::size_t columns = 80; // of the terminal
+    std::size_t columns = page_columns; // of the terminal
 };
 
 // Exit status.

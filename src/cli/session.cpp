@@ -22,9 +22,31 @@ private:
     io::ByteSource& source_;
 };
 
+Refusal would_overwrite(const std::string& file) {
+    return Refusal(fmt::format("{} is what is read.", file), "Write to another file.");
+}
+
 } // namespace
 
+Session::Session(const Surroundings& surroundings)
+    : standard_output_(surroundings.out),
+      out_(surroundings.out), around{.in = surroundings.in,
+                                     .out = out_,
+                                     .err = surroundings.err,
+                                     .in_is_terminal = surroundings.in_is_terminal,
+                                     .out_is_terminal = surroundings.out_is_terminal,
+                                     .err_is_terminal = surroundings.err_is_terminal,
+                                     .colour_out = surroundings.colour_out,
+                                     .colour_err = surroundings.colour_err,
+                                     .columns = surroundings.columns} {}
+
 std::unique_ptr<io::ByteSource> Session::open(const std::string& file) {
+    read_.push_back(file == "-" ? "/dev/stdin" : file);
+    for (const std::unique_ptr<io::OutputFile>& written : written_) {
+        if (written->is_at(read_.back())) {
+            throw would_overwrite(label(file));
+        }
+    }
     if (file != "-") {
         return std::make_unique<io::FileSource>(file);
     }
@@ -32,6 +54,44 @@ std::unique_ptr<io::ByteSource> Session::open(const std::string& file) {
         throw Refusal("there is nothing to read.", "Name a file, or pipe records in.");
     }
     return std::make_unique<Borrowed>(around.in);
+}
+
+io::ByteSink& Session::create(const std::string& file) {
+    for (const std::unique_ptr<io::OutputFile>& other : written_) {
+        if (other->is_at(file)) {
+            throw Refusal(fmt::format("{} is to be written twice.", file), "Name two files.");
+        }
+    }
+    written_.push_back(std::make_unique<io::OutputFile>(file));
+    for (const std::string& read : read_) {
+        if (written_.back()->is_at(read)) {
+            throw would_overwrite(file);
+        }
+    }
+    return *written_.back();
+}
+
+int Session::carry_out() {
+    if (output && *output != "-") {
+        out_.redirect(create(*output));
+        around.out_is_terminal = false;
+        around.colour_out = false;
+        around.columns = page_columns;
+    }
+    const int status = chosen();
+    if (status != nothing_done) {
+        standard_output_.finish();
+        for (const std::unique_ptr<io::OutputFile>& file : written_) {
+            file->finish();
+        }
+    }
+    return status;
+}
+
+int Session::say(std::string_view text) {
+    standard_output_.write(text);
+    standard_output_.finish();
+    return all_done;
 }
 
 void Session::report(const Diagnostics& diagnostics) {

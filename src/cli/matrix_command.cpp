@@ -1,5 +1,6 @@
 #include "cli/commands.hpp"
 #include "cli/matrix_choice.hpp"
+#include "output/safe_text.hpp"
 
 #include <memory>
 #include <string>
@@ -15,7 +16,7 @@ struct ShowOptions {
 };
 
 int show(Session& session, const ShowOptions& options) {
-    session.around.out.write(matrix_text(session, options.matrix));
+    session.around.out.write(output::safe_json(matrix_text(session, options.matrix)));
     return all_done;
 }
 

@@ -25,10 +25,30 @@ constexpr std::array<std::string_view, 22> columns{
 constexpr std::array<std::string_view, 8> openings{
     "=", "+", "-", "@", "\xEF\xBC\x9D", "\xEF\xBC\x8B", "\xEF\xBC\x8D", "\xEF\xBC\xA0"};
 
+// What a spreadsheet may pass over before a formula.
+constexpr std::array<std::string_view, 6> blanks{
+    " ", "\"", "\xC2\xA0", "\xE2\x80\xAF", "\xE2\x81\x9F", "\xE3\x80\x80"};
+
 bool opens_formula(std::string_view text) {
-    text.remove_prefix(std::min(text.find_first_not_of(' '), text.size()));
-    return std::any_of(openings.begin(), openings.end(),
-                       [text](std::string_view opening) { return text.starts_with(opening); });
+    const auto begins = [&text](std::string_view start) { return text.starts_with(start); };
+    for (auto blank = blanks.begin(); blank != blanks.end();) {
+        blank = std::find_if(blanks.begin(), blanks.end(), begins);
+        text.remove_prefix(blank == blanks.end() ? 0 : blank->size());
+    }
+    return std::any_of(openings.begin(), openings.end(), begins);
+}
+
+// An apostrophe where a cell would begin with a formula: in front, and after a semicolon, which
+// parts the cells where a comma is the decimal sign.
+std::string without_formulas(std::string_view text) {
+    std::string result(opens_formula(text) ? "'" : "");
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        result += text[i];
+        if (text[i] == ';' && opens_formula(text.substr(i + 1))) {
+            result += '\'';
+        }
+    }
+    return result;
 }
 
 std::string quoted_where_needed(std::string_view text) {
@@ -58,10 +78,7 @@ public:
         return *this;
     }
     // From a record or a matrix.
-    Row& text(std::string_view field) {
-        const std::string clean = safe(field);
-        return own(opens_formula(clean) ? "'" + clean : clean);
-    }
+    Row& text(std::string_view field) { return own(without_formulas(safe(field))); }
     Row& empty(std::size_t fields) {
         for (std::size_t i = 0; i < fields; ++i) {
             own("");

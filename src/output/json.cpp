@@ -2,6 +2,7 @@
 
 #include "core/decimal.hpp"
 #include "core/nomenclature.hpp"
+#include "output/safe_text.hpp"
 #include "output/statement.hpp"
 #include "weight/calibrated.hpp"
 #include "weight/carats.hpp"
@@ -192,7 +193,7 @@ std::string on_one_line(std::string_view text) {
 void write_extensions(JsonWriter& json, const Stone& stone) {
     for (const Extension& extension : stone.extensions) {
         json.any_key(extension.name);
-        json.raw(on_one_line(extension.json));
+        json.raw(safe_json(on_one_line(extension.json)));
     }
 }
 

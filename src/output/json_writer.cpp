@@ -1,5 +1,7 @@
 #include "output/json_writer.hpp"
 
+#include "output/safe_text.hpp"
+
 #include <cstdint>
 #include <cstdlib>
 #include <cstring>
@@ -40,7 +42,8 @@ bool is_plain(std::string_view text) {
 }
 
 std::string escaped(std::string_view text) {
-    return nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    return safe_json(
+        nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
 }
 
 } // namespace

@@ -1,5 +1,7 @@
 #include "output/safe_text.hpp"
 
+#include <algorithm>
+#include <array>
 #include <cstdint>
 
 #include <fmt/format.h>
@@ -42,24 +44,87 @@ Character first_of(std::string_view text) {
     return {bytes, code, code >= least[bytes] && code <= 0x10FFFF && !surrogate};
 }
 
-// Unicode's Cc, line and paragraph separators, and the controls of the bidirectional algorithm
-// (UAX 9, section 2).
-constexpr bool acts_on_a_terminal(std::uint32_t code) {
-    return code < 0x20 || (code >= 0x7F && code < 0xA0) || code == 0x061C ||
-           (code >= 0x200E && code <= 0x200F) || (code >= 0x2028 && code <= 0x202E) ||
-           (code >= 0x2066 && code <= 0x2069) || code == 0xFEFF;
+struct Codes {
+    std::uint32_t first = 0;
+    std::uint32_t last = 0;
+};
+
+// What one cannot see, and what moves other text: the control characters (general category Cc),
+// line and paragraph separators, Default_Ignorable_Code_Point, which holds the controls of the
+// bidirectional algorithm (UAX 9) and all of zero width, and the marks of interlinear annotation.
+// The Unicode Standard 14.0, DerivedCoreProperties; tests/output/unseen.py compares.
+constexpr std::array<Codes, 20> unseen{{
+    {0x0000, 0x001F},   {0x007F, 0x009F},       {0x00AD, 0x00AD},
+    {0x034F, 0x034F},   {0x061C, 0x061C},       {0x115F, 0x1160},
+    {0x17B4, 0x17B5},   {0x180B, 0x180F},       {0x200B, 0x200F},
+    {0x2028, 0x202E},   {0x2060, 0x206F},       {0x3164, 0x3164},
+    {0xFE00, 0xFE0F},   {0xFEFF, 0xFEFF},       {0xFFA0, 0xFFA0},
+    {0xFFF0, 0xFFFB},   {0x1BCA0, 0x1BCA3},     {0x1D173, 0x1D17A},
+    {0xE0000, 0xE0FFF}, {0x110000, 0xFFFFFFFF}, // no character
+}};
+
+bool is_unseen(std::uint32_t code) {
+    return std::lower_bound(unseen.begin(), unseen.end(), code,
+                            [](const Codes& codes, std::uint32_t c) { return codes.last < c; })
+               ->first <= code;
+}
+
+constexpr bool is_printable(char c) {
+    return c >= 0x20 && c < 0x7F;
+}
+
+// The text with `in_place(code)` for every character that is unseen, and a mark for every byte that
+// is not UTF-8.
+template<class InPlace>
+std::string without_unseen(std::string_view text, InPlace in_place) {
+    std::string result;
+    result.reserve(text.size());
+    while (!text.empty()) {
+        const auto other = std::find_if_not(text.begin(), text.end(), is_printable);
+        const auto plain = static_cast<std::size_t>(other - text.begin());
+        result += text.substr(0, plain);
+        text.remove_prefix(plain);
+        if (text.empty()) {
+            break;
+        }
+        const Character character = first_of(text);
+        if (!character.valid) {
+            result += replacement;
+        } else if (is_unseen(character.code)) {
+            result += in_place(character.code);
+        } else {
+            result += text.substr(0, character.bytes);
+        }
+        text.remove_prefix(character.valid ? character.bytes : 1);
+    }
+    return result;
+}
+
+// As JSON writes a character: RFC 8259, section 7.
+std::string escape(std::uint32_t code) {
+    if (code < 0x10000) {
+        return fmt::format("\\u{:04x}", code);
+    }
+    const std::uint32_t rest = code - 0x10000;
+    return fmt::format("\\u{:04x}\\u{:04x}", 0xD800 + (rest >> 10U), 0xDC00 + (rest & 0x3FFU));
 }
 
 } // namespace
 
 std::string safe(std::string_view text) {
-    std::string result;
-    result.reserve(text.size());
-    while (!text.empty()) {
-        const Character character = first_of(text);
-        const bool keep = character.valid && !acts_on_a_terminal(character.code);
-        result += keep ? text.substr(0, character.bytes) : replacement;
-        text.remove_prefix(character.valid ? character.bytes : 1);
+    return without_unseen(text, [](std::uint32_t) { return replacement; });
+}
+
+std::string safe_json(std::string_view json) {
+    std::string result = without_unseen(json, [](std::uint32_t code) {
+        const bool blank = code == '\t' || code == '\n' || code == '\r';
+        return blank ? std::string(1, static_cast<char>(code)) : escape(code);
+    });
+    for (std::size_t at = result.find('\r'); at != std::string::npos;
+         at = result.find('\r', at + 1)) {
+        if (at + 1 == result.size() || result[at + 1] != '\n') {
+            result[at] = '\n';
+        }
     }
     return result;
 }

@@ -1,4 +1,4 @@
-// Texts from a record on their way to a terminal.
+// Texts from outside on their way to a terminal, or to whoever looks at a file with one.
 #pragma once
 
 #include <cstddef>
@@ -7,9 +7,14 @@
 
 namespace trayworth::output {
 
-// The text with every control character, bidirectional control and byte that is not UTF-8 replaced
-// by U+FFFD, so that nothing in a record can act on a terminal.
+// The text with every control character, bidirectional control, character that one cannot see and
+// byte that is not UTF-8 replaced by U+FFFD, so that it neither acts on a terminal nor passes for
+// another text.
 std::string safe(std::string_view text);
+
+// A JSON text, comments and all, with the same characters written as escapes: it holds the same
+// values. Tabs and line breaks stay, but a carriage return on its own becomes a line feed.
+std::string safe_json(std::string_view json);
 
 // Safe, and cut to `width` characters with an ellipsis at the cut.
 std::string fitted(std::string_view text, std::size_t width);

@@ -9,18 +9,31 @@ WRITER (csv_rows.cpp) turns texts into rows. Prints each fault and exits with 1 
 import csv
 import io
 import random
+import re
 import subprocess
 import sys
 
 ALPHABET = ["a", "B", "7", " ", ",", '"', "'", ";", "=", "+", "-", "@", "\t", "\r", "\n", "|", "\\",
-            "é", "€", "\N{FULLWIDTH EQUALS SIGN}", "\x1b", "\x7f", "\u202e", "\U0001f48e"]
-ACT = {"\t", "\r", "\n", "\x1b", "\x7f", "\u202e"}
+            "é", "€", "\N{FULLWIDTH EQUALS SIGN}", "\xa0", "\x1b", "\x7f", "\u200b", "\u202e",
+            "\U0001f48e"]
+ACT = {"\t", "\r", "\n", "\x1b", "\x7f", "\u200b", "\u202e"}
 OPENINGS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def expected(text):
+    """An apostrophe before each part that begins with a formula, parts being set off by semicolons."""
     clean = "".join("\ufffd" if c in ACT else c for c in text)
-    return "'" + clean if clean.lstrip(" ").startswith(OPENINGS) else clean
+    return ";".join("'" + part if re.match(r'[\xa0 "]*[' + re.escape("".join(OPENINGS)) + "]", part)
+                    else part for part in clean.split(";"))
+
+
+def runs_anything(written, separator):
+    """Whether a field is a formula to a spreadsheet that parts them so."""
+    fields = [field for row in csv.reader(io.StringIO(written, newline=""), delimiter=separator)
+              for field in row]
+    if separator == ";":  # one that knows no quotation marks
+        fields += [field for line in written.split("\r\n") for field in line.split(separator)]
+    return any(field.strip(' "\xa0').startswith(OPENINGS) for field in fields)
 
 
 def main():
@@ -47,6 +60,9 @@ def main():
             faults.append(f"{text!r}: the columns are out of place: {valued}")
         if (refused["likely"], refused["error"], refused["column"]) != ("", "not-priced", ""):
             faults.append(f"{text!r}: the columns are out of place: {refused}")
+    for separator in ",;":
+        if runs_anything(written, separator):
+            faults.append(f"fields set off by {separator!r}: a formula")
     for fault in faults[:20]:
         print(fault)
     print(f"{len(texts)} texts, {len(faults)} faults")

@@ -1,0 +1,300 @@
+#!/usr/bin/python3
+"""Texts that would act on a terminal, deceive its reader or run in a spreadsheet, in every place
+where a user may write one, through every command and format. None of them may come out.
+
+Usage: hostile_text.py ROOT BINARY
+"""
+
+import concurrent.futures
+import csv
+import io
+import json
+import os
+import pathlib
+import pty
+import re
+import subprocess
+import sys
+import tempfile
+import unicodedata
+
+TEXTS = {
+    "escape": "\x1b[2J", "title": "\x1b]0;owned\x07", "C1": "\x9b31m", "delete": "\x7f", "NUL": "\0",
+    "carriage return": "a\rb", "line feed": "a\nb: error: c", "tab": "\t=1+1", "backspace": "ab\b\bcd",
+    "override": "\u202egnp.exe", "isolate": "\u2066a\u2069", "mark": "\u200f", "zero width": "a\u200bb",
+    "joiner": "a\u200db", "BOM": "\ufeffa", "soft hyphen": "a\u00adb", "line separator": "a\u2028b",
+    "filler": "\u3164", "tag": "\U000e0041", "annotation": "\ufff9a\ufffbb", "selector": "a\ufe0f",
+    "formula": "=1+1", "plus": "+1", "minus": "-1", "at": "@SUM(1)", "wide": "\uff1d1+1",
+    "wide at": "\uff20SUM(1)", "blank formula": " \xa0=1+1", "quoted formula": "\"=1+1",
+    "second cell": "a;=1+1", "quoted cell": "a; \"=1+1", "quotes": "a\",\"=1+1", "script": "<b>&amp;",
+    "format": "{} {0} %s %n", "backslash": "\\u001b[2J",
+}
+# Bytes that are not UTF-8, for where a file is not JSON anyhow.
+BYTES = [b"\xff\x1b[2J", b"\x9b31m", b"\xc0\x9b", b"\xed\xa0\x80", b"\xf4\x90\x80\x80", b"\xe2\x80"]
+OPENINGS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+# Of general category Cf, and yet seen: marks that go in front of a number and the like.
+SEEN = [(0x600, 0x605), (0x6dd, 0x6dd), (0x70f, 0x70f), (0x890, 0x891), (0x8e2, 0x8e2)]
+NOT_SEEN = "\u034f\u115f\u1160\u3164\uffa0\ufe0f"
+
+
+def acts(character):
+    if character in NOT_SEEN or unicodedata.category(character) in ("Cc", "Zl", "Zp"):
+        return True
+    return unicodedata.category(character) == "Cf" and not any(
+        first <= ord(character) <= last for first, last in SEEN)
+
+
+def forbidden(output, allowed="\n"):
+    """The first thing in the output that must not be there."""
+    try:
+        text = output.decode()
+    except UnicodeDecodeError as error:
+        return f"not UTF-8: {error}"
+    return next((f"U+{ord(c):04X} in {text[max(0, i - 30):i + 30]!r}" for i, c in enumerate(text)
+                 if c not in allowed and acts(c)), None)
+
+
+def without_comments(text):
+    """JSON with // comments, as a document."""
+    return json.loads(re.sub(r'("(?:[^"\\]|\\.)*")|//[^\n]*', lambda m: m.group(1) or "", text))
+
+
+class Tests:
+    def __init__(self, root, binary, folder):
+        self.root, self.binary, self.folder = root, binary, folder
+        self.stone = json.loads((root / "examples/first-stone.json").read_text())
+        self.matrix = without_comments((root / "examples/own-matrix.json").read_text())
+        self.checks, self.failures = 0, []
+
+    def expect(self, holds, what):
+        self.checks += 1
+        if not holds:
+            self.failures.append(what)
+
+    def run(self, *arguments, stdin=b"", allowed="\n", status=None):
+        done = subprocess.run([self.binary, *arguments], input=stdin, capture_output=True,
+                              timeout=120, cwd=self.folder)
+        for name, output in (("output", done.stdout), ("errors", done.stderr)):
+            found = forbidden(output, allowed)
+            self.expect(found is None, f"{arguments}: standard {name}: {found}")
+        if status is not None:
+            self.expect(done.returncode == status,
+                        f"{arguments}: exit status {done.returncode}: {done.stderr[:300]}")
+        return done
+
+    # ---- a stone and a matrix with the text wherever there may be one
+
+    def sound(self, text):
+        stone = json.loads(json.dumps(self.stone))
+        stone.update({"id": text, "body_hue": text, "notes": text, "x-" + text: {text: [text]},
+                      "treatments": [text]})
+        stone["cost"]["note"] = text
+        stone["play_of_colour"].update({"pattern": text, "directionality": text})
+        stone["play_of_colour"]["colours"] = [{"colour": text, "share": 1}]
+        stone["faults"] = [{"kind": text, "place": text, "severity": text}]
+        stone["cut"]["polish"] = text
+        return stone
+
+    def market(self, text):
+        matrix = json.loads(json.dumps(self.matrix))
+        matrix.update({"name": text, "provenance": text, "market_level": text,
+                       "market_levels": {text: 1}, "x-" + text: text})
+        matrix["grids"][0]["name"] = text
+        matrix["factors"].append({"kind": "category", "field": "/treatments"})
+        for number, factor in enumerate(matrix["factors"]):
+            factor["name"] = text + str(number)
+            factor["values"] = {text: {text: {text: [0.8, 0.9]}} if factor["kind"] == "fault"
+                                else [0.8, 0.9]}
+        return matrix
+
+    def spoiled(self, text):
+        """Records that are refused, one for each place of the text."""
+        for change in ({"type": text}, {"transparency": text}, {"body_tone": text},
+                       {text or "?": 1}, {"format": text}, {"density": text},
+                       {"brightness": text}, {"treatments": [1, text]},
+                       {"cost": {"amount": 1, "currency": text}}, {"notes": 1},
+                       {"cut": {**self.stone["cut"], "dome": text, "back": text}},
+                       {"play_of_colour": {"colours": [{"colour": text, "share": 1}],
+                                           "pattern": text, text: 1}},
+                       {"faults": [{"kind": text, "place": text}]}):
+            yield {**self.stone, "id": text, **change}
+
+    # ---- the tests
+
+    def records(self, name, text):
+        matrix = self.folder / "matrix.json"
+        matrix.write_text("// " + text.replace("\n", " ").replace("\r", " ").replace("\0", " ")
+                          + "\n" + json.dumps(self.market(text), ensure_ascii=False))
+        stones = [self.sound(text)] + list(self.spoiled(text))
+        lines = "".join(json.dumps(s, ensure_ascii=False) + "\n" for s in stones).encode()
+        tray = json.dumps({"tray": {"x-" + text: text}, "stones": stones[:2]}).encode()
+        first = lines[:lines.index(b"\n")]
+        using = ("--matrix", "matrix.json")
+        for extra in ((), ("--reasons",), ("--total",), ("--sort", "id")):
+            self.run("value", *using, *extra, "-", stdin=lines, status=1)
+            self.run("value", *using, *extra, "-", stdin=tray, status=1)
+        self.run("value", *using, stdin=first, status=0)
+        for command in ("weigh", "check"):
+            self.run(command, stdin=lines, status=1)
+            self.run(command, stdin=first, status=0)
+        for arguments in (("value", *using), ("value", *using, "--brief"), ("weigh",), ("check",)):
+            for form in ("json", "ndjson"):
+                done = self.run(*arguments, "--format", form, stdin=lines, status=1)
+                answers = [json.loads(line) for line in done.stdout.splitlines()]
+                self.expect(len(answers) == len(stones)
+                            and all(answer["id"] == text for answer in answers),
+                            f"{name}: {arguments} {form}: the id does not come back")
+                if arguments[0] == "value" and "--brief" not in arguments:
+                    self.expect(answers[0].get("x-" + text) == {text: [text]},
+                                f"{name}: a field of one's own does not come back")
+        self.run("check", "--errors", "faults.ndjson", stdin=lines)
+        faults = (self.folder / "faults.ndjson").read_bytes()
+        self.expect(forbidden(faults) is None, f"{name}: --errors: {forbidden(faults)}")
+        for line in faults.splitlines():
+            json.loads(line)
+        self.spreadsheet(name, self.run("value", *using, "--format", "csv", "-", stdin=lines,
+                                        allowed="\r\n", status=1).stdout)
+        shown = self.run("matrix", "show", *using, allowed="\t\n", status=0)
+        self.expect(without_comments(shown.stdout.decode()) == self.market(text),
+                    f"{name}: matrix show prints another matrix")
+        for form in ("text", "json", "ndjson"):
+            self.run("check", "--format", form, "matrix.json", status=0)
+        matrix.write_text(json.dumps({**self.market(text), text: 1, "format": text,
+                                      "currency": text, "as_of": text}, ensure_ascii=False))
+        self.run("value", *using, stdin=first, status=2)
+        # Not escaped at all, where that is no JSON any more.
+        raw = json.dumps({**self.stone, "id": "?"}).replace("?", text).encode()
+        for form in ("text", "json", "csv"):
+            self.run("value", "--format", form, "-", stdin=raw + b"\n" + raw, allowed="\r\n")
+        self.run("matrix", "show", "--matrix", "-", allowed="\t\n",
+                 stdin=b'{"name": "' + text.encode() + b'"}')
+
+    def spreadsheet(self, name, output):
+        text = output.decode()
+        self.expect("\r" not in text.replace("\r\n", "") and "\n" not in text.replace("\r\n", ""),
+                    f"{name}: a line break within a field")
+        rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+        fields = [field for row in rows for field in row]
+        fields += [field for line in text.split("\r\n") for field in line.split(";")]
+        wrong = [field for field in fields if field.strip(" \"\xa0").startswith(OPENINGS)]
+        self.expect(not wrong, f"{name}: formulas in {wrong[:3]}")
+        self.expect(len({len(row) for row in rows}) == 1, f"{name}: rows of other lengths")
+        valued = dict(zip(rows[0], rows[1]))
+        self.expect(all(re.fullmatch(r"\d+(\.\d+)?", valued[column]) for column in
+                        ("weight_ct", "low", "likely", "high", "outer_low", "outer_high")),
+                    f"{name}: a number that is none: {valued}")
+
+    def arguments(self, name, text):
+        if "\0" in text:
+            return
+        stone = str(self.root / "examples/first-stone.json")
+        for arguments in ((text,), ("value", text), ("value", "--" + text), ("value", stone, text),
+                          ("value", "--matrix", text, stone), ("value", "--level", text, stone),
+                          ("value", "--format", text, stone), ("value", "--only", text, stone),
+                          ("value", "--only", "fault=" + text, stone),
+                          ("value", "--only", "likely>=" + text, stone),
+                          ("value", "--sort", text, stone), ("value", "--jobs", text, stone),
+                          ("value", "--simulate", text, stone), ("value", "--seed", text, stone),
+                          ("value", "--output", "/nowhere/" + text, stone),
+                          ("value", "--errors", "/nowhere/" + text, stone),
+                          ("weigh", "--outline", text, "--size", "5x4x3", "--density", "2.1"),
+                          ("weigh", "--outline", "oval", "--size", text, "--density", "2.1"),
+                          ("weigh", "--outline", "oval", "--size", "5x4x3", "--density", text),
+                          ("weigh", "--outline", "oval", "--size", "5x4x3", "--dome", text),
+                          ("weigh", "--outline", "oval", "--size", "5x4x3", "--back", text),
+                          ("schema", text), ("matrix", text), ("matrix", "show", "--matrix", text)):
+            self.run(*arguments)
+        self.run("weigh", "--format", "json", "--outline", text, "--size", "5x4x3")
+
+    def file_names(self, name, text):
+        if "\0" in text:
+            return
+        here = self.folder / ("named " + text.replace("/", "|"))
+        here.mkdir()
+        file = str(here / text.replace("/", "|"))
+        pathlib.Path(file).write_text('{"id": 1}')
+        for form in ("text", "json", "ndjson", "csv"):
+            allowed = "\r\n" if form == "csv" else "\n"
+            self.run("value", "--format", form, file, allowed=allowed, status=1)
+        for command in ("weigh", "check"):
+            self.run(command, file, status=1)
+        self.run("value", "--matrix", file, file, status=2)
+        self.run("check", file + ".missing", status=2)
+        self.run("check", str(here), status=2)
+        self.run("check", "--output", str(here), file, status=2)
+        self.run("check", "--output", file, file, status=2)
+
+    def not_utf8(self):
+        for raw in BYTES:
+            for text in (b'{"id": "' + raw + b'"}', b'{"' + raw + b'": 1}', raw, b"[" + raw + b"]",
+                         b'{"id": "a"}\n' + raw + b"\n", b'{"x-a": "' + raw + b'"}',
+                         b'{"tray": {"id": "' + raw + b'"}, "stones": [{}]}'):
+                for command in ("value", "weigh", "check"):
+                    for form in ("text", "json", "ndjson"):
+                        done = self.run(command, "--format", form, "-", stdin=text)
+                        self.expect(done.returncode in (1, 2), f"{text} is accepted")
+            for text in (b'{"name": "' + raw + b'"}', b"// " + raw + b"\n{}", raw):
+                self.run("value", "--matrix", "-", str(self.root / "examples/first-stone.json"),
+                         stdin=text, status=2)
+                self.run("matrix", "show", "--matrix", "-", stdin=text)
+            name = self.folder.as_posix().encode() + b"/" + raw
+            done = subprocess.run([self.binary, b"check", b"--format", b"json", name + b"?"],
+                                  capture_output=True, timeout=120)
+            self.expect(done.returncode == 2 and forbidden(done.stderr) is None,
+                        f"a file named {raw}: {done.stderr}")
+            pathlib.Path(os.fsdecode(name)).write_text('{"id": 1}')
+            done = subprocess.run([self.binary, b"check", b"--format", b"json", name],
+                                  capture_output=True, timeout=120)
+            self.expect(forbidden(done.stdout) is None and json.loads(done.stdout),
+                        f"a file named {raw}: {done.stdout}")
+
+    def terminal(self):
+        """The colours are the program's own; nothing else is added."""
+        stones = [self.sound(text) for text in TEXTS.values()]
+        stones += [stone for text in TEXTS.values() for stone in self.spoiled(text)]
+        path = self.folder / "all.ndjson"
+        path.write_text("".join(json.dumps(stone) + "\n" for stone in stones))
+        for arguments in (("value", "--reasons"), ("weigh",), ("check",), ("value", "--sort", "id")):
+            master, slave = pty.openpty()
+            process = subprocess.Popen([self.binary, *arguments, str(path)], stdout=slave,
+                                       stderr=slave, stdin=subprocess.DEVNULL)
+            os.close(slave)
+            written = b""
+            while True:
+                try:
+                    part = os.read(master, 65536)
+                except OSError:  # the other end is closed
+                    break
+                written += part
+            os.close(master)
+            process.wait(timeout=120)
+            plain = re.sub(rb"\x1b\[[0-9;]*m", b"", written.replace(b"\r\n", b"\n"))
+            plain = plain.replace(b"\r\x1b[K", b"")  # progress
+            found = forbidden(plain)
+            self.expect(found is None and len(written) > 5000, f"{arguments} on a terminal: {found}")
+
+
+def main(root, binary):
+    def tried(name):
+        with tempfile.TemporaryDirectory() as folder:
+            tests = Tests(pathlib.Path(root).resolve(), str(pathlib.Path(binary).resolve()),
+                          pathlib.Path(folder).resolve())
+            if name in TEXTS:
+                tests.records(name, TEXTS[name])
+                tests.arguments(name, TEXTS[name])
+                tests.file_names(name, TEXTS[name])
+            else:
+                getattr(tests, name)()
+        return tests
+
+    with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
+        done = list(pool.map(tried, ["not_utf8", "terminal", *TEXTS]))
+    checks = sum(tests.checks for tests in done)
+    failures = [failure for tests in done for failure in tests.failures]
+    print("\n".join(failures[:40]))
+    print(f"{checks} checks, {len(failures)} failed")
+    return 1 if failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))

@@ -65,7 +65,7 @@ private:
 };
 
 [[noreturn]] void refuse(const std::string& name, std::string_view why) {
-    throw FileError(fmt::format("cannot write {}: {}", name, why));
+    throw FileError(fmt::format("cannot write {}: {}", name.empty() ? "\"\"" : name, why));
 }
 
 std::string reason() {
@@ -222,9 +222,10 @@ void OutputFile::open_beside() {
     const SignalsHeld held;
     descriptor_ = ::mkostemp(path.data(), O_CLOEXEC);
     if (descriptor_ < 0) {
-        refuse(name_, fmt::format("it is written by way of a temporary file beside it, and {} "
-                                  "takes none: {}",
-                                  folder_of(target_), reason()));
+        throw FileError(fmt::format("cannot write {}: its folder {} takes no new file: {}", name_,
+                                    folder_of(target_), reason()),
+                        "A file is written beside the one that it replaces: look at the folder's "
+                        "name and permissions.");
     }
     temporary_ = std::move(path);
     note(temporary_.c_str());

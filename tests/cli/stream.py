@@ -106,7 +106,7 @@ def set_aside(check, text):
     check.expect({fault["line"] for fault in errors} == {i + 1 for i in BROKEN},
                  f"--errors: {len(errors)} errors")
     nowhere = check.run("value", "--errors", "/nowhere/faults", "-", text=text)
-    check.expect(nowhere.returncode == 2 and b"beside it" in nowhere.stderr,
+    check.expect(nowhere.returncode == 2 and b"takes no new file" in nowhere.stderr,
                  "--errors into a folder that is not there")
 
 

@@ -187,7 +187,7 @@ class Tests:
         self.refused("a folder to come", "schema", "record", "--output", "new/", says="no name")
         self.refused("no name", "schema", "record", "--output", "", says="no name")
         self.refused("no such folder", "schema", "record", "--output", "none/new",
-                     says="none takes none: No such file")
+                     says="none takes no new file: No such")
         with socket.socket(socket.AF_UNIX) as listening:
             listening.bind(str(self.folder / "socket"))
             self.refused("a socket", "schema", "record", "--output", "socket", says="it is no file")
@@ -213,7 +213,7 @@ class Tests:
         self.folder.chmod(0o555)
         done = self.as_nobody("schema", "record", "--output", old)
         self.folder.chmod(0o755)
-        self.expect(done.returncode == 2 and b"takes none: Permission denied" in done.stderr,
+        self.expect(done.returncode == 2 and b"takes no new file: Permission denied" in done.stderr,
                     f"a folder that may not be written: {done.stderr}")
         self.untouched(old, "a folder that may not be written")
 

@@ -88,7 +88,7 @@ int check(Session& session, const CheckOptions& options) {
     const std::unique_ptr<io::ByteSource> source = session.open(options.records.file);
     PeekedSource peeked(*source, longest_search_for_marker);
     if (peeked.start().find(matrix_marker) != std::string_view::npos) {
-        return check_matrix(session, options, io::read_all(peeked, bounds::matrix_bytes));
+        return check_matrix(session, options, io::read_all(peeked, bounds::document_bytes));
     }
     io::Framer framer(peeked, is_by_lines(options.records.file));
     Rendering rendering = rendering_for(session, options.records, {}, framer.shape());

@@ -2,6 +2,7 @@
 
 #include "core/bounds.hpp"
 #include "core/date.hpp"
+#include "core/decimal.hpp"
 #include "core/nearest.hpp"
 #include "io/document.hpp"
 #include "io/embedded.hpp"
@@ -38,10 +39,10 @@ std::string matrix_text(Session& session, const MatrixChoice& choice) {
     if (choice.file.empty()) {
         return std::string(io::demonstration_matrix());
     }
-    std::string text = io::read_all(*session.open(choice.file), bounds::matrix_bytes);
-    if (text.size() > bounds::matrix_bytes) {
+    std::string text = io::read_all(*session.open(choice.file), bounds::document_bytes);
+    if (text.size() > bounds::document_bytes) {
         throw Refusal(fmt::format("{} is larger than {} bytes, the most that a price matrix has.",
-                                  label(choice.file), bounds::matrix_bytes),
+                                  label(choice.file), grouped(bounds::document_bytes)),
                       "Is it the right file?");
     }
     return text;

@@ -11,7 +11,8 @@ namespace trayworth::bounds {
 inline constexpr std::size_t record_bytes = std::size_t{1} << 20U;
 // A tray whose stones stand before its defaults: the stones are kept until those are known.
 inline constexpr std::size_t tray_bytes = std::size_t{64} << 20U;
-inline constexpr std::size_t matrix_bytes = std::size_t{4} << 20U;
+// A matrix or a plan.
+inline constexpr std::size_t document_bytes = std::size_t{4} << 20U;
 
 // ---- characters
 inline constexpr std::size_t text_length = 10'000;
@@ -24,6 +25,8 @@ inline constexpr std::size_t faults = 100;
 inline constexpr std::size_t treatments = 100;
 inline constexpr std::size_t own_fields = 1000; // those that begin with "x-"
 inline constexpr std::size_t conditions = 100;  // on the command line
+inline constexpr std::size_t grids = 100;
+inline constexpr std::size_t factors = 1000;
 // Errors of one record or matrix that are listed.
 inline constexpr std::size_t errors = 100;
 

@@ -73,4 +73,12 @@ std::string shortest(double x, int digits) {
     return {text.data(), end.ptr};
 }
 
+std::string grouped(std::size_t number) {
+    std::string digits = std::to_string(number);
+    for (std::size_t at = digits.size(); at > 3; at -= 3) {
+        digits.insert(at - 3, 1, ',');
+    }
+    return digits;
+}
+
 } // namespace trayworth

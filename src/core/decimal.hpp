@@ -1,6 +1,7 @@
 // Decimal rounding of binary numbers, and decimals as text whatever the locale.
 #pragma once
 
+#include <cstddef>
 #include <string>
 
 namespace trayworth {
@@ -13,5 +14,7 @@ double to_significant(double x, int digits = 7);
 std::string fixed(double x, int decimals);
 // With at most so many significant digits, and no zeros after the last: "0.9", "2600".
 std::string shortest(double x, int digits);
+// "10,000"
+std::string grouped(std::size_t number);
 
 } // namespace trayworth

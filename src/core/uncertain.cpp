@@ -34,6 +34,7 @@ Uncertain Reading::uncertain() const {
 }
 
 double resolution_of(std::string_view number) {
+    constexpr int most_exponent = 400; // a power of ten beyond it is 0 or infinite
     std::size_t point = std::string_view::npos;
     std::size_t mantissa_end = 0;
     for (; mantissa_end < number.size(); ++mantissa_end) {
@@ -50,6 +51,7 @@ double resolution_of(std::string_view number) {
         std::size_t digits = mantissa_end + 1;
         digits += number[digits] == '+' ? 1 : 0;
         std::from_chars(number.data() + digits, number.data() + number.size(), exponent);
+        exponent = std::clamp(exponent, -most_exponent, most_exponent);
     }
     if (point != std::string_view::npos) {
         exponent -= static_cast<int>(mantissa_end - point - 1);

@@ -1,5 +1,7 @@
 #include "io/document.hpp"
 
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
 #include "core/nearest.hpp"
 #include "io/json_errors.hpp"
 #include "io/json_slips.hpp"
@@ -28,7 +30,8 @@ std::string_view without_mark(std::string_view text) {
 
 } // namespace
 
-bool read_document(std::string_view text,
+bool read_document(std::string_view what,
+                   std::string_view text,
                    const std::string& file,
                    Diagnostics& diagnostics,
                    const std::function<void(const json&, std::string_view)>& read) {
@@ -37,7 +40,14 @@ bool read_document(std::string_view text,
     std::string mended;               // what is read in the place of a text that is not JSON
     std::vector<std::size_t> offsets; // of the first diagnostics
     std::string_view readable = text;
-    if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {
+    if (text.size() > bounds::document_bytes) {
+        diagnostics.push_back({Code::record_size, Severity::error, "",
+                               fmt::format("The {} is larger than {} bytes.", what,
+                                           grouped(bounds::document_bytes)),
+                               "Is it the right file?"});
+        offsets.push_back(0);
+        readable = {};
+    } else if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {
         offsets.push_back(*stray);
         readable = {};
     } else if (check_syntax(text, true)) {
@@ -49,10 +59,7 @@ bool read_document(std::string_view text,
     }
     if (!readable.empty()) {
         for (std::string& pointer : repeated_keys(readable, Comments::allowed)) {
-            diagnostics.push_back(
-                {Code::json_key_repeated, Severity::error, std::move(pointer),
-                 "This key stands twice in one object, and which one is meant cannot be known.",
-                 "Keep the right one and remove the other.", Target::second_key});
+            diagnostics.push_back(repeated_key(std::move(pointer)));
         }
         read(json::parse(readable.begin(), readable.end(), nullptr, true, true), readable);
     }

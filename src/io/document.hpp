@@ -19,7 +19,9 @@ namespace trayworth::io {
 // Gives the document to `read`, with the text that it was read from: that of the file, or one of
 // the same length in which slips are mended. What is wrong with the text, and what `read` appends
 // to the diagnostics, is completed with its place in the file. Returns whether nothing was.
+// `what` is the document: "matrix", "plan".
 bool read_document(
+    std::string_view what,
     std::string_view text,
     const std::string& file,
     Diagnostics& diagnostics,

@@ -1,5 +1,6 @@
 #include "io/framer.hpp"
 
+#include "core/decimal.hpp"
 #include "io/locate.hpp"
 
 #include <algorithm>
@@ -102,15 +103,6 @@ private:
     bool begun_ = false;
     bool ended_ = false;
 };
-
-// "1,048,576"
-std::string grouped(std::size_t number) {
-    std::string digits = std::to_string(number);
-    for (std::size_t at = digits.size(); at > 3; at -= 3) {
-        digits.insert(at - 3, 1, ',');
-    }
-    return digits;
-}
 
 } // namespace
 

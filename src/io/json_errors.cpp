@@ -1,5 +1,8 @@
 #include "io/json_errors.hpp"
 
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
+#include "io/locate.hpp"
 #include "io/parse_json.hpp"
 
 #include <algorithm>
@@ -12,16 +15,29 @@ namespace {
 
 constexpr int number_overflow = 406; // nlohmann::json::out_of_range::id
 
-// The detail of "[json.exception...] parse error at line 1, column 2: syntax error while parsing
-// value - unexpected ',': ..." that follows the place.
-std::string_view detail_of(std::string_view what) {
-    constexpr std::string_view lead = "syntax error while parsing ";
-    const std::size_t at = what.find(lead);
-    return at == std::string_view::npos ? what : what.substr(at + lead.size());
-}
+constexpr std::size_t longest_shown = 60; // of a number
 
 bool contains(std::string_view text, std::string_view part) {
     return text.find(part) != std::string_view::npos;
+}
+
+// The detail of "[json.exception...] parse error at line 1, column 2: syntax error while parsing
+// value - invalid literal; last read: '...'; expected ..." that follows the place, without what was
+// read: that may be any text.
+std::string detail_of(std::string_view what) {
+    constexpr std::string_view lead = "syntax error while parsing ";
+    constexpr std::string_view read = "; last read: '";
+    if (const std::size_t at = what.find(lead); at != std::string_view::npos) {
+        what.remove_prefix(at + lead.size());
+    }
+    const std::size_t end = what.find(read);
+    std::string detail(what.substr(0, end));
+    const std::size_t expected = what.rfind("'; expected ");
+    if (end != std::string_view::npos && expected != std::string_view::npos && expected > end &&
+        !contains(detail, "invalid string")) {
+        detail += what.substr(expected + 1);
+    }
+    return detail;
 }
 
 std::string_view context_of(std::string_view detail) {
@@ -31,9 +47,7 @@ std::string_view context_of(std::string_view detail) {
 // The part after "unexpected", or the lexer's own complaint.
 std::string_view complaint_of(std::string_view detail) {
     const std::size_t dash = detail.find(" - ");
-    const std::string_view complaint =
-        dash == std::string_view::npos ? detail : detail.substr(dash + 3);
-    return complaint.substr(0, complaint.find("; last read"));
+    return dash == std::string_view::npos ? detail : detail.substr(dash + 3);
 }
 
 // The parser stands past the token that it did not expect; the lexer on the byte that will not do.
@@ -71,6 +85,9 @@ public:
     bool start_array(std::size_t) override { return open(); }
     bool end_array() override { return close(); }
     bool key(std::string& name) override {
+        if (name.size() > bounds::name_length && characters_in(name) > bounds::name_length) {
+            return refuse(Code::text_size, name_too_long(), "Shorten it, or keep it as a text.");
+        }
         levels_.back().key = name;
         levels_.back().is_object = true;
         return true;
@@ -79,11 +96,7 @@ public:
                      const std::string& token,
                      const json::exception& thrown) override {
         error = syntax_error(position, token, thrown);
-        for (std::size_t i = 0; i + 1 < levels_.size(); ++i) {
-            const Level& level = levels_[i];
-            error->pointer +=
-                "/" + (level.is_object ? pointer_token(level.key) : std::to_string(level.passed));
-        }
+        error->pointer = pointer();
         return false;
     }
 
@@ -94,6 +107,20 @@ private:
         std::size_t passed = 0; // values
     };
 
+    // Of the object or array that is open.
+    [[nodiscard]] std::string pointer() const {
+        std::string text;
+        for (std::size_t i = 0; i + 1 < levels_.size(); ++i) {
+            const Level& level = levels_[i];
+            text +=
+                "/" + (level.is_object ? pointer_token(level.key) : std::to_string(level.passed));
+        }
+        return text;
+    }
+    bool refuse(Code code, std::string message, std::string hint) {
+        error = SyntaxError{code, std::move(message), std::move(hint), 0, pointer(), {}};
+        return false;
+    }
     bool value() {
         if (!levels_.empty()) {
             ++levels_.back().passed;
@@ -102,7 +129,10 @@ private:
     }
     bool open() {
         levels_.emplace_back();
-        return true;
+        return levels_.size() <= bounds::nesting ||
+               refuse(Code::json_too_deep,
+                      fmt::format("The text is nested deeper than {} levels.", bounds::nesting),
+                      "Remove what encloses it.");
     }
     bool close() {
         levels_.pop_back();
@@ -114,9 +144,33 @@ private:
 
 } // namespace
 
+std::string text_too_long() {
+    return fmt::format("The text is longer than {} characters.", grouped(bounds::text_length));
+}
+
+std::string name_too_long() {
+    return fmt::format("A field's name is longer than {} characters.",
+                       grouped(bounds::name_length));
+}
+
+std::string errors_too_many() {
+    return fmt::format("There are more than {} errors, and no more are told.",
+                       grouped(bounds::errors));
+}
+
+bool is_bound(Code code) {
+    return code == Code::json_too_deep || code == Code::text_size;
+}
+
 std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed) {
     SyntaxCheck check;
     parse_json(text, check, comments_allowed);
+    if (check.error && is_bound(check.error->code)) { // JSON so far
+        const Wanted place{check.error->pointer};
+        check.error->offset =
+            locate(text, {&place, 1}, comments_allowed ? Comments::allowed : Comments::refused)
+                .front();
+    }
     return check.error;
 }
 
@@ -126,13 +180,15 @@ SyntaxError syntax_error(std::size_t position,
     SyntaxError error;
     if (thrown.id == number_overflow) {
         error.code = Code::number_size;
-        error.message = fmt::format("The number {} is too large to be held.", token);
+        error.message =
+            fmt::format("The number {}{} is too large to be held.", token.substr(0, longest_shown),
+                        token.size() > longest_shown ? "..." : "");
         error.hint = "Write the number that was measured.";
         error.offset = position - std::min(position, token.size());
         return error;
     }
-    const std::string_view detail = detail_of(thrown.what());
-    error.detail = detail;
+    error.detail = detail_of(thrown.what());
+    const std::string_view detail = error.detail;
     error.offset = offset_of(position, token, detail);
     if (contains(detail, "UTF-8")) {
         error.code = Code::json_encoding;

@@ -26,7 +26,15 @@ SyntaxError syntax_error(std::size_t position,
                          const std::string& token,
                          const nlohmann::json::exception& thrown);
 
-// Reads the text for its syntax alone.
+// Whether an error of this code is one of too much: the text is JSON so far.
+bool is_bound(Code code);
+
+// What there is to say of what is beyond the bounds.
+std::string text_too_long();
+std::string name_too_long();
+std::string errors_too_many();
+
+// Reads the text for its syntax, its depth and the length of its names.
 std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed = false);
 
 // The offset of a NUL byte, which the parser would take for the end of the text, or of a second

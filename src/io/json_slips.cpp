@@ -58,6 +58,9 @@ public:
     }
 
     Slip find() {
+        if (is_bound(slip_.error.code)) {
+            return std::move(slip_);
+        }
         if (slip_.error.code == Code::json_encoding || slip_.error.code == Code::number_size) {
             encoding();
         } else if (at() >= text_.size()) {
@@ -439,6 +442,7 @@ Mended mend_json(std::string_view text) {
 std::string without_comments(std::string_view text) {
     std::string plain(text);
     bool in_string = false;
+    bool unclosed = false; // a comment: there is no end to any more
     for (std::size_t i = 0; i < plain.size(); ++i) {
         const char c = plain[i];
         if (in_string) {
@@ -454,8 +458,9 @@ std::string without_comments(std::string_view text) {
             if (plain[i + 1] == '/') {
                 end = std::min(plain.find('\n', i), plain.size());
             } else if (plain[i + 1] == '*') {
-                const std::size_t close = plain.find("*/", i + 2);
+                const std::size_t close = unclosed ? npos : plain.find("*/", i + 2);
                 end = close == npos ? npos : close + 2;
+                unclosed = close == npos;
             }
             for (; end != npos && i < end; ++i) {
                 plain[i] = plain[i] == '\n' ? '\n' : ' ';

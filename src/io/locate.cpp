@@ -1,10 +1,12 @@
 #include "io/locate.hpp"
 
+#include "core/bounds.hpp"
+
 #include <algorithm>
 #include <iterator>
 #include <numeric>
-#include <set>
 #include <unordered_map>
+#include <utility>
 
 #include <nlohmann/json.hpp>
 
@@ -51,6 +53,11 @@ constexpr bool is_blank(char c) {
     return c == ' ' || c == '\t' || c == '\n' || c == '\r';
 }
 
+// What is deeper or named longer was refused, and nothing behind it is asked for: without an end to
+// the pointers a walk would take more than its text's length.
+constexpr std::size_t deepest = bounds::nesting + 1;
+constexpr std::size_t longest_name = 4 * bounds::name_length; // bytes
+
 // Walks a text and calls the visitor with each token's JSON Pointer and place.
 //   visitor.on_key(pointer, begin)          the key that leads to `pointer`
 //   visitor.on_value(pointer, begin)        a scalar, or the opening bracket
@@ -81,6 +88,9 @@ public:
     bool end_array() { return close(); }
 
     bool key(std::string& name) {
+        if (name.size() > longest_name) {
+            return false;
+        }
         Level& level = levels_.back();
         pointer_.resize(level.length);
         pointer_ += "/" + pointer_token(name);
@@ -147,7 +157,7 @@ private:
         visitor_.on_value(pointer_, next_token());
         levels_.push_back({is_array, 0, pointer_.size()});
         passed_ = offset();
-        return true;
+        return levels_.size() <= deepest;
     }
 
     bool close() {
@@ -236,6 +246,9 @@ struct MemberSpans {
     std::size_t begin = 0;
 
     [[nodiscard]] std::size_t index_of(std::string_view pointer) const {
+        if (pointer.find('/', 1) != std::string_view::npos) { // below the root's members
+            return pointers.size();
+        }
         const auto found = std::find(pointers.begin(), pointers.end(), pointer);
         return static_cast<std::size_t>(found - pointers.begin());
     }
@@ -253,27 +266,35 @@ struct MemberSpans {
     }
 };
 
+// Keeps the names of the objects that are open, and no others.
 struct KeyCounter {
-    std::set<std::string> once;
+    struct Open {
+        std::size_t length = 0;                      // of the object's pointer
+        std::unordered_map<std::string, bool> names; // whether it was seen again
+    };
+    std::vector<Open> open;
     std::vector<std::string> repeated;
 
     void on_key(const std::string& pointer, std::size_t) {
-        if (!once.insert(pointer).second &&
-            std::find(repeated.begin(), repeated.end(), pointer) == repeated.end()) {
+        const std::size_t length = pointer.rfind('/');
+        if (open.empty() || open.back().length < length) {
+            open.push_back({length, {}});
+        }
+        const auto [name, first] = open.back().names.try_emplace(pointer.substr(length), false);
+        if (!first && !std::exchange(name->second, true) && repeated.size() < bounds::errors) {
             repeated.push_back(pointer);
         }
     }
     void on_value(const std::string&, std::size_t) {}
-    void on_end(const std::string&, std::size_t) {}
+    void on_end(const std::string& pointer, std::size_t) {
+        if (!open.empty() && open.back().length == pointer.size()) {
+            open.pop_back();
+        }
+    }
 };
 
 constexpr bool continues_character(char c) {
     return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
-}
-
-std::size_t characters_in(std::string_view text) {
-    return static_cast<std::size_t>(
-        std::count_if(text.begin(), text.end(), [](char c) { return !continues_character(c); }));
 }
 
 } // namespace
@@ -308,6 +329,20 @@ std::vector<std::string> repeated_keys(std::string_view text, Comments comments)
     KeyCounter counter;
     Walk<KeyCounter>(text, counter).run(comments);
     return counter.repeated;
+}
+
+Diagnostic repeated_key(std::string pointer) {
+    return {Code::json_key_repeated,
+            Severity::error,
+            std::move(pointer),
+            "This key stands twice in one object, and which one is meant cannot be known.",
+            "Keep the right one and remove the other.",
+            Target::second_key};
+}
+
+std::size_t characters_in(std::string_view text) {
+    return static_cast<std::size_t>(
+        std::count_if(text.begin(), text.end(), [](char c) { return !continues_character(c); }));
 }
 
 Position position_at(std::string_view text, std::size_t offset, Position origin) {

@@ -33,8 +33,15 @@ std::vector<Wanted> wanted_by(std::span<const Diagnostic> diagnostics);
 std::vector<std::string_view> member_texts(std::string_view text,
                                            const std::vector<std::string>& names);
 
-// Pointers of the keys that appear twice or more in one object, each once.
+// Pointers of the keys that appear twice or more in one object, each once, and no more of them than
+// errors are told.
 std::vector<std::string> repeated_keys(std::string_view text, Comments comments);
+
+// What there is to say of such a key.
+Diagnostic repeated_key(std::string pointer);
+
+// In UTF-8.
+std::size_t characters_in(std::string_view text);
 
 // Line and column of a byte offset in `text`, which begins at `origin` of its file: behind the BOM,
 // where there is one. Columns count characters.

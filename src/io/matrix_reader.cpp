@@ -1,5 +1,7 @@
 #include "io/matrix_reader.hpp"
 
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
 #include "core/date.hpp"
 #include "core/nearest.hpp"
 #include "core/uncertain.hpp"
@@ -22,7 +24,6 @@ using nlohmann::json;
 using pricing::Spread;
 
 constexpr std::string_view format_name = "trayworth/price-matrix/1";
-constexpr double largest_number = 1e9;
 constexpr double least_coverage = 0.5;
 constexpr double most_coverage = 0.99;
 
@@ -52,7 +53,8 @@ std::string joined(std::span<const std::string_view> names) {
 
 class MatrixReader {
 public:
-    explicit MatrixReader(Diagnostics& diagnostics) : diagnostics_(diagnostics) {}
+    explicit MatrixReader(Diagnostics& diagnostics)
+        : diagnostics_(diagnostics), first_(diagnostics.size()) {}
 
     pricing::Matrix read(const json& root) {
         pricing::Matrix matrix;
@@ -78,8 +80,14 @@ private:
                std::string message,
                std::string hint,
                Target target = Target::value) {
-        diagnostics_.push_back({code, Severity::error, std::move(pointer), std::move(message),
-                                std::move(hint), target});
+        if (diagnostics_.size() - first_ < bounds::errors) {
+            diagnostics_.push_back({code, Severity::error, std::move(pointer), std::move(message),
+                                    std::move(hint), target});
+        } else if (!full_) {
+            full_ = true;
+            diagnostics_.push_back({Code::errors_too_many, Severity::error, "", errors_too_many(),
+                                    "Correct these first."});
+        }
     }
 
     // ---- typed getters
@@ -102,6 +110,15 @@ private:
         return value.is_array();
     }
 
+    bool few_enough(const json& list, const std::string& pointer, std::size_t most) {
+        if (list.size() > most) {
+            error(Code::list_size, pointer,
+                  fmt::format("The list has more than {} entries.", grouped(most)),
+                  "Is it the right file?");
+        }
+        return list.size() <= most;
+    }
+
     enum class OwnFields : bool { refused, allowed };
 
     void known_only(const json& object,
@@ -111,6 +128,9 @@ private:
         const std::span<const std::string_view> names(known.begin(), known.size());
         const bool allowed = own == OwnFields::allowed;
         for (const auto& [key, value] : object.items()) {
+            if (full_) {
+                return;
+            }
             if ((allowed && key.starts_with("x-")) ||
                 std::find(known.begin(), known.end(), key) != known.end()) {
                 continue;
@@ -149,7 +169,12 @@ private:
                   "Write it between double quotes.");
             return {};
         }
-        return value.get<std::string>();
+        auto text = value.get<std::string>();
+        if (characters_in(text) > bounds::text_length) {
+            error(Code::text_size, pointer, text_too_long(), "Keep it in a file of its own.");
+            text.clear();
+        }
+        return text;
     }
 
     std::optional<double>
@@ -195,7 +220,7 @@ private:
     std::optional<Spread> spread_at(const json& value, const std::string& pointer) {
         static constexpr double least = 1e-9;
         if (value.is_number()) {
-            const std::optional<double> both = number_at(value, pointer, least, largest_number);
+            const std::optional<double> both = number_at(value, pointer, least, bounds::number);
             return both ? std::optional(Spread::between(*both, *both)) : std::nullopt;
         }
         if (!value.is_array() || value.size() != 2) {
@@ -207,9 +232,9 @@ private:
             return std::nullopt;
         }
         const std::optional<double> low =
-            number_at(value[0], pointer + "/0", least, largest_number);
+            number_at(value[0], pointer + "/0", least, bounds::number);
         const std::optional<double> high =
-            number_at(value[1], pointer + "/1", least, largest_number);
+            number_at(value[1], pointer + "/1", least, bounds::number);
         if (!low || !high) {
             return std::nullopt;
         }
@@ -400,6 +425,9 @@ private:
         if (grids == nullptr || !is_array(*grids, "/grids", "\"grids\"")) {
             return;
         }
+        if (!few_enough(*grids, "/grids", bounds::grids)) {
+            return;
+        }
         if (grids->empty()) {
             error(Code::value_range, "/grids", "The matrix has no grid.", "Add one.");
         }
@@ -542,6 +570,9 @@ private:
         if (factors == nullptr || !is_array(*factors, "/factors", "\"factors\"")) {
             return;
         }
+        if (!few_enough(*factors, "/factors", bounds::factors)) {
+            return;
+        }
         for (std::size_t i = 0; i < factors->size(); ++i) {
             read_factor((*factors)[i], fmt::format("/factors/{}", i), matrix);
         }
@@ -651,7 +682,7 @@ private:
             }
             known_only(points[i], at, OwnFields::refused, {"at", "factor"});
             const double least = rule.log_spacing ? 1e-9 : 0;
-            const auto x = number(points[i], at, "at", least, largest_number);
+            const auto x = number(points[i], at, "at", least, bounds::number);
             const json* factor = member(points[i], at, "factor");
             const auto spread =
                 factor == nullptr ? std::nullopt : spread_at(*factor, at + "/factor");
@@ -724,7 +755,7 @@ private:
             }
             known_only((*steps)[i], at, OwnFields::refused, {"from", "to_nearest"});
             const auto start = number((*steps)[i], at, "from", 0, largest_amount);
-            const auto step = number((*steps)[i], at, "to_nearest", 0.001, largest_number);
+            const auto step = number((*steps)[i], at, "to_nearest", 0.001, bounds::number);
             if (start && step) {
                 matrix.rounding.push_back({*start, *step});
                 from.push_back(*start);
@@ -738,6 +769,8 @@ private:
     }
 
     Diagnostics& diagnostics_;
+    std::size_t first_;
+    bool full_ = false; // as many errors were told as are told
 };
 
 } // namespace
@@ -746,7 +779,7 @@ std::optional<pricing::Matrix>
 read_matrix(std::string_view text, const std::string& file, Diagnostics& diagnostics) {
     pricing::Matrix matrix;
     const bool sound =
-        read_document(text, file, diagnostics, [&](const json& root, std::string_view) {
+        read_document("matrix", text, file, diagnostics, [&](const json& root, std::string_view) {
             matrix = MatrixReader(diagnostics).read(root);
         });
     return sound ? std::optional(std::move(matrix)) : std::nullopt;

@@ -285,7 +285,7 @@ std::optional<Plan> read_plan(std::string_view text,
                               Diagnostics& diagnostics) {
     Plan plan;
     const bool sound = read_document(
-        text, file, diagnostics, [&](const nlohmann::json& root, std::string_view readable) {
+        "plan", text, file, diagnostics, [&](const nlohmann::json& root, std::string_view readable) {
             const WrittenJson written = read_written(readable);
             plan = PlanReader(written, diagnostics).read(root, read_written(record));
         });

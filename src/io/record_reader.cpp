@@ -1,5 +1,7 @@
 #include "io/record_reader.hpp"
 
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
 #include "core/money.hpp"
 #include "core/nearest.hpp"
 #include "io/json_errors.hpp"
@@ -25,8 +27,6 @@ namespace {
 
 using nlohmann::json;
 
-constexpr std::size_t deepest_nesting = 64;
-constexpr double largest_number = 1e9;
 constexpr std::string_view format_name = "trayworth/stone/1";
 constexpr std::array<std::string_view, 3> dome_words{"low", "medium", "high"};
 constexpr std::array<std::string_view, 3> back_words{"flat", "convex", "double"};
@@ -112,12 +112,16 @@ public:
         return number(n, resolution_of(text));
     }
     bool string(std::string& text) override {
+        if (text.size() > bounds::text_length && recorded() &&
+            characters_in(text) > bounds::text_length) {
+            return refuse_scalar(Code::text_size, text_too_long(), "Keep it in a file of its own.");
+        }
         return scalar({Scalar::Kind::string, false, 0, 0, text});
     }
     bool binary(json::binary_t&) override { return false; }
 
     bool start_object(std::size_t) override {
-        if (skipping()) {
+        if (skipping() || !has_room()) {
             return deeper();
         }
         if (collecting_) {
@@ -142,7 +146,7 @@ public:
     }
 
     bool start_array(std::size_t) override {
-        if (skipping()) {
+        if (skipping() || !has_room()) {
             return deeper();
         }
         if (collecting_) {
@@ -199,6 +203,10 @@ public:
     }
 
     bool key(std::string& name) override {
+        if (name.size() > bounds::name_length && characters_in(name) > bounds::name_length) {
+            return stop(Code::text_size, object_pointer(), name_too_long(),
+                        "Shorten it, or keep it as a text.");
+        }
         if (skip_depth_ > 0) {
             return true;
         }
@@ -221,7 +229,7 @@ public:
             repeated(pointer());
         }
         level.seen |= bit;
-        return true;
+        return !stopped_;
     }
 
     bool parse_error(std::size_t, const std::string&, const json::exception&) override {
@@ -231,6 +239,8 @@ public:
 
     // Whether the text stopped being JSON.
     [[nodiscard]] bool syntax_failed() const { return syntax_failed_; }
+    // Whether it was read to its end.
+    [[nodiscard]] bool complete() const { return !syntax_failed_ && !stopped_; }
 
     // What can only be judged once the record is complete, the tray's defaults included.
     void check_whole() {
@@ -335,8 +345,20 @@ private:
                std::string message,
                std::string hint,
                Target target = Target::value) {
+        if (diagnostics_.size() - first_ < bounds::errors) {
+            diagnostics_.push_back({code, Severity::error, std::move(where), std::move(message),
+                                    std::move(hint), target});
+        } else if (!stopped_) {
+            stop(Code::errors_too_many, "", errors_too_many(), "Correct these first.");
+        }
+    }
+
+    // What follows is not read. Returns false, for the parser.
+    bool stop(Code code, std::string where, std::string message, std::string hint) {
+        stopped_ = true;
         diagnostics_.push_back(
-            {code, Severity::error, std::move(where), std::move(message), std::move(hint), target});
+            {code, Severity::error, std::move(where), std::move(message), std::move(hint)});
+        return false;
     }
 
     // ---- what is passed over
@@ -349,13 +371,10 @@ private:
         return std::exchange(skip_value_, false);
     }
     bool deeper() {
-        if (++skip_depth_ > deepest_nesting) {
-            error(Code::json_too_deep, pointer(),
-                  fmt::format("The text is nested deeper than {} levels.", deepest_nesting),
-                  "A record needs five; remove what encloses it.");
-            return false;
-        }
-        return true;
+        return ++skip_depth_ + levels_.size() <= bounds::nesting ||
+               stop(Code::json_too_deep, pointer(),
+                    fmt::format("The text is nested deeper than {} levels.", bounds::nesting),
+                    "A record needs five; remove what encloses it.");
     }
     bool shallower() {
         --skip_depth_;
@@ -368,6 +387,12 @@ private:
             extension_pointers_.end()) {
             repeated(where);
         }
+        if (extensions_.size() == bounds::own_fields) {
+            return stop(Code::list_size, object_pointer(),
+                        fmt::format("There are more than {} fields of your own.",
+                                    grouped(bounds::own_fields)),
+                        "Keep together in one what belongs together.");
+        }
         extension_pointers_.push_back(std::move(where));
         extensions_.push_back(name);
         skip_value_ = true;
@@ -375,9 +400,9 @@ private:
     }
 
     void repeated(std::string where) {
-        error(Code::json_key_repeated, std::move(where),
-              "This key stands twice in one object, and which one is meant cannot be known.",
-              "Keep the right one and remove the other.", Target::second_key);
+        Diagnostic twice = repeated_key(std::move(where));
+        error(twice.code, std::move(twice.pointer), std::move(twice.message), std::move(twice.hint),
+              twice.target);
         skip_value_ = true;
     }
 
@@ -399,6 +424,47 @@ private:
         error(Code::field_unknown, object_pointer() + "/" + pointer_token(name),
               fmt::format("\"{}\" is not a field of {}.", name, name_of_object(place)),
               std::move(hint), Target::key);
+    }
+
+    // ---- what is too much
+
+    // Whether the value that is here is kept, and not passed over.
+    [[nodiscard]] bool recorded() const { return skip_depth_ == 0 && !skip_value_; }
+
+    bool refuse_scalar(Code code, std::string message, std::string hint) {
+        if (!collecting_) {
+            count_element();
+        }
+        pair_refused_ = collecting_;
+        error(code, pointer(), std::move(message), std::move(hint));
+        return !stopped_;
+    }
+
+    static std::size_t most_in(Place list) {
+        switch (list) {
+        case Place::colours:
+            return bounds::colours;
+        case Place::faults:
+            return bounds::faults;
+        default:
+            return bounds::treatments;
+        }
+    }
+
+    // Whether the value that begins here finds room in its list; outside of lists it does.
+    bool has_room() {
+        if (levels_.empty() || !is_array(levels_.back().place)) {
+            return true;
+        }
+        const Level& list = levels_.back();
+        const std::size_t most = most_in(list.place);
+        if (list.index == most) {
+            error(Code::list_size, pointer_through(levels_.size() - 1),
+                  fmt::format("The list has more than {} entries.", most),
+                  "Name what matters for the value, each once.");
+            count_element();
+        }
+        return list.index < most;
     }
 
     static std::string_view name_of_object(Place place) {
@@ -665,16 +731,11 @@ private:
     // ---- values
 
     bool number(double value, double resolution) {
-        if (!(std::abs(value) <= largest_number) && skip_depth_ == 0 && !skip_value_) {
-            error(Code::number_size, pointer(),
-                  fmt::format("{} is larger than any number a record can hold.", value),
-                  fmt::format("Numbers lie between -{0:.0f} and {0:.0f}.", largest_number));
-            if (collecting_) {
-                pair_refused_ = true;
-            } else {
-                count_element();
-            }
-            return true;
+        if (!(std::abs(value) <= bounds::number) && recorded()) {
+            return refuse_scalar(
+                Code::number_size,
+                fmt::format("{} is larger than any number a record can hold.", value),
+                fmt::format("Numbers lie between -{0:.0f} and {0:.0f}.", bounds::number));
         }
         return scalar({Scalar::Kind::number, false, value, resolution});
     }
@@ -697,9 +758,11 @@ private:
             wrong_type(name_of(value.kind));
             return true;
         }
-        count_element();
-        assign(value, nullptr);
-        return true;
+        if (has_room()) {
+            count_element();
+            assign(value, nullptr);
+        }
+        return !stopped_;
     }
 
     bool refuse_element(std::string_view found) {
@@ -919,8 +982,8 @@ private:
         if (field == Field::grade) {
             // A stone's grade is judged with its scale, once both are known.
             const bool tray = root_ == Place::envelope;
-            brightness.grade = range_from(first, second, tray ? 1 : -largest_number,
-                                          tray ? most_brightness_steps : largest_number);
+            brightness.grade = range_from(first, second, tray ? 1 : -bounds::number,
+                                          tray ? most_brightness_steps : bounds::number);
         } else if (field == Field::steps) {
             take_whole(first, fewest_brightness_steps, most_brightness_steps, brightness.steps);
         } else {
@@ -1142,7 +1205,7 @@ private:
             const bool percent = most == 1 && first.number > 1 && high_end <= 100;
             const double found = first.number < least ? first.number : high_end;
             error(Code::value_range, pointer(),
-                  most == largest_number
+                  most == bounds::number
                       ? fmt::format("{} is {} or more, not {}.", quoted_key(), least, found)
                       : fmt::format("{} lies between {} and {}, not at {}.", quoted_key(), least,
                                     most, found),
@@ -1156,7 +1219,7 @@ private:
 
     std::optional<Reading> reading_from(const Scalar& first, const Scalar* second) {
         const std::optional<Range<double>> range =
-            range_from(first, second, -largest_number, largest_number);
+            range_from(first, second, -bounds::number, bounds::number);
         if (!range) {
             return std::nullopt;
         }
@@ -1177,7 +1240,7 @@ private:
 
     void take_number(const Scalar& value, double least, std::optional<double>& target) {
         if (const std::optional<Range<double>> range =
-                range_from(value, nullptr, least, largest_number)) {
+                range_from(value, nullptr, least, bounds::number)) {
             target = range->low;
         }
     }
@@ -1222,10 +1285,27 @@ private:
     bool limits_given_ = false;
     bool cost_given_ = false;
     bool syntax_failed_ = false;
+    bool stopped_ = false;
 };
 
-void keep_extensions(Stone& stone, const std::vector<std::string>& names, std::string_view text) {
-    const std::vector<std::string_view> spans = member_texts(text, names);
+// Keys that stand twice inside a field of one's own.
+void report_repeated(const std::vector<std::string>& names,
+                     const std::vector<std::string_view>& spans,
+                     Diagnostics& diagnostics) {
+    for (std::size_t i = 0; i < names.size(); ++i) {
+        if (spans[i].find('{') == std::string_view::npos) {
+            continue;
+        }
+        for (const std::string& pointer : repeated_keys(spans[i], Comments::refused)) {
+            diagnostics.push_back(
+                repeated_key(fmt::format("/{}{}", pointer_token(names[i]), pointer)));
+        }
+    }
+}
+
+void keep_extensions(Stone& stone,
+                     const std::vector<std::string>& names,
+                     const std::vector<std::string_view>& spans) {
     for (std::size_t i = 0; i < names.size(); ++i) {
         std::erase_if(stone.extensions,
                       [&](const Extension& known) { return known.name == names[i]; });
@@ -1242,7 +1322,7 @@ read_broken(std::string_view text, Stone& stone, Place root, Diagnostics& diagno
     const std::size_t from = diagnostics.size();
     RecordHandler handler(stone, diagnostics, root);
     parse_json(mended.text, handler);
-    if (mended.is_json && root == Place::record) {
+    if (handler.complete() && root == Place::record) {
         handler.check_whole();
     }
     const std::vector<std::size_t> more =
@@ -1290,14 +1370,17 @@ ReadRecord read_record(const Frame& frame,
     const std::string_view text = frame.text;
     ReadRecord record{defaults == nullptr ? Stone{} : *defaults};
     std::vector<std::size_t> offsets;
+    std::vector<std::string_view> spans; // of the fields of one's own
     RecordHandler handler(record.stone, diagnostics, Place::record);
     if (const std::optional<std::size_t> offset = unreadable(text, diagnostics)) {
         offsets.push_back(*offset);
     } else {
         parse_json(text, handler);
-        if (!handler.syntax_failed()) {
+        if (handler.complete()) {
             handler.check_whole();
-        } else {
+            spans = member_texts(text, handler.extensions());
+            report_repeated(handler.extensions(), spans, diagnostics);
+        } else if (handler.syntax_failed()) {
             diagnostics.erase(diagnostics.begin() + static_cast<std::ptrdiff_t>(from),
                               diagnostics.end());
             record.stone = defaults == nullptr ? Stone{} : *defaults;
@@ -1312,8 +1395,8 @@ ReadRecord read_record(const Frame& frame,
         }
         place_all(found, passage_of(frame), offsets);
         move_to_frame(found, frame, file);
-    } else if (!handler.extensions().empty()) {
-        keep_extensions(record.stone, handler.extensions(), text);
+    } else {
+        keep_extensions(record.stone, handler.extensions(), spans);
     }
     return record;
 }

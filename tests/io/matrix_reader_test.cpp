@@ -173,7 +173,7 @@ TEST_CASE("the demonstration matrix and the small example are accepted") {
     REQUIRE(demonstration.matrix.has_value());
     CHECK(demonstration.matrix->invented);
     io::FileSource file(TRAYWORTH_SOURCE_DIR "/examples/own-matrix.json");
-    const Outcome own = read(io::read_all(file, bounds::matrix_bytes));
+    const Outcome own = read(io::read_all(file, bounds::document_bytes));
     CAPTURE(test::rendered(own.diagnostics));
     CHECK(own.matrix.has_value());
     CHECK(read("\xEF\xBB\xBF" + small).matrix.has_value());
@@ -195,7 +195,7 @@ TEST_CASE("what is built in is what stands in data/") {
     const auto same = [](const char* name, std::string_view text) {
         CAPTURE(name);
         io::FileSource file(std::string(TRAYWORTH_SOURCE_DIR "/data/") + name);
-        CHECK((io::read_all(file, bounds::matrix_bytes) == text));
+        CHECK((io::read_all(file, bounds::document_bytes) == text));
     };
     same("demonstration-matrix.json", io::demonstration_matrix());
     same("record.schema.json", io::record_schema());

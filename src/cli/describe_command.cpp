@@ -1,5 +1,7 @@
 #include "cli/commands.hpp"
 #include "cli/records.hpp"
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
 #include "io/template_reader.hpp"
 
 #include <memory>
@@ -7,6 +9,7 @@
 #include <string>
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
 
 namespace trayworth::cli {
 namespace {
@@ -26,7 +29,12 @@ std::optional<std::string> sound_form(Session& session, const DescribeOptions& o
         throw Refusal("the template and the records cannot both come from standard input.",
                       "Name a file for one of them.");
     }
-    std::string form = io::read_all(*session.open(options.form));
+    std::string form = io::read_all(*session.open(options.form), bounds::template_bytes);
+    if (form.size() > bounds::template_bytes) {
+        throw Refusal(
+            fmt::format("the template is larger than {} bytes.", grouped(bounds::template_bytes)),
+            "Is it the right file?");
+    }
     Diagnostics diagnostics;
     io::check_template(form, label(options.form), output::template_fields(), diagnostics);
     if (has_errors(diagnostics)) {

@@ -1,6 +1,7 @@
 #include "cli/commands.hpp"
 #include "cli/matrix_choice.hpp"
 #include "cli/records.hpp"
+#include "core/bounds.hpp"
 #include "io/document.hpp"
 #include "io/framer.hpp"
 #include "io/plan_reader.hpp"
@@ -117,7 +118,8 @@ private:
                                                const recutting::Terms& terms,
                                                recutting::CommonDraws& draws,
                                                Diagnostics& faults) {
-        const std::string text = io::read_all(*session_.open(options_.plan));
+        const std::string text =
+            io::read_all(*session_.open(options_.plan), bounds::document_bytes);
         const std::string name = label(options_.plan);
         std::optional<recutting::Plan> plan = io::read_plan(text, name, record, faults);
         if (!plan) {

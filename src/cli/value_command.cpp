@@ -1,6 +1,7 @@
 #include "cli/commands.hpp"
 #include "cli/matrix_choice.hpp"
 #include "cli/records.hpp"
+#include "core/bounds.hpp"
 
 #include <cstdint>
 #include <memory>
@@ -9,6 +10,7 @@
 #include <vector>
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
 
 namespace trayworth::cli {
 namespace {
@@ -25,6 +27,10 @@ struct ValueOptions {
 };
 
 std::vector<valuation::Condition> conditions(const std::vector<std::string>& only) {
+    if (only.size() > bounds::conditions) {
+        throw Refusal(fmt::format("--only is given more than {} times.", bounds::conditions),
+                      "Value first, and choose from the answers.");
+    }
     std::vector<valuation::Condition> all;
     for (const std::string& text : only) {
         valuation::Parsed<valuation::Condition> parsed = valuation::condition_from(text);

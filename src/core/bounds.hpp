@@ -13,6 +13,7 @@ inline constexpr std::size_t record_bytes = std::size_t{1} << 20U;
 inline constexpr std::size_t tray_bytes = std::size_t{64} << 20U;
 // A matrix or a plan.
 inline constexpr std::size_t document_bytes = std::size_t{4} << 20U;
+inline constexpr std::size_t template_bytes = std::size_t{1} << 20U;
 
 // ---- characters
 inline constexpr std::size_t text_length = 10'000;
@@ -28,7 +29,7 @@ inline constexpr std::size_t conditions = 100;  // on the command line
 inline constexpr std::size_t grids = 100;
 inline constexpr std::size_t factors = 1000;
 // Errors of one record or matrix that are listed.
-inline constexpr std::size_t errors = 100;
+inline constexpr std::size_t errors = 50;
 
 // ---- magnitude
 // Of a number in a record or a matrix, whatever its sign.

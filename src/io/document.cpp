@@ -41,10 +41,10 @@ bool read_document(std::string_view what,
     std::vector<std::size_t> offsets; // of the first diagnostics
     std::string_view readable = text;
     if (text.size() > bounds::document_bytes) {
-        diagnostics.push_back({Code::record_size, Severity::error, "",
-                               fmt::format("The {} is larger than {} bytes.", what,
-                                           grouped(bounds::document_bytes)),
-                               "Is it the right file?"});
+        diagnostics.push_back(
+            {Code::record_size, Severity::error, "",
+             fmt::format("The {} is larger than {} bytes.", what, grouped(bounds::document_bytes)),
+             "Is it the right file?"});
         offsets.push_back(0);
         readable = {};
     } else if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {

@@ -212,6 +212,7 @@ public:
         }
         Level& level = levels_.back();
         level.keyed = false;
+        skipped_.clear();
         const bool record_level = level.place == Place::record || level.place == Place::envelope;
         if (record_level && name.starts_with("x-")) {
             return extension(name);
@@ -220,7 +221,7 @@ public:
         if (!field) {
             unknown_field(level.place, name);
             skip_value_ = true;
-            return true;
+            return !stopped_;
         }
         level.key = *field;
         level.keyed = true;
@@ -372,7 +373,7 @@ private:
     }
     bool deeper() {
         return ++skip_depth_ + levels_.size() <= bounds::nesting ||
-               stop(Code::json_too_deep, pointer(),
+               stop(Code::json_too_deep, skipped_.empty() ? pointer() : skipped_,
                     fmt::format("The text is nested deeper than {} levels.", bounds::nesting),
                     "A record needs five; remove what encloses it.");
     }
@@ -393,6 +394,7 @@ private:
                                     grouped(bounds::own_fields)),
                         "Keep together in one what belongs together.");
         }
+        skipped_ = where;
         extension_pointers_.push_back(std::move(where));
         extensions_.push_back(name);
         skip_value_ = true;
@@ -421,7 +423,8 @@ private:
         if (place == Place::record && !near) {
             hint += " A field of your own begins with \"x-\".";
         }
-        error(Code::field_unknown, object_pointer() + "/" + pointer_token(name),
+        skipped_ = object_pointer() + "/" + pointer_token(name);
+        error(Code::field_unknown, skipped_,
               fmt::format("\"{}\" is not a field of {}.", name, name_of_object(place)),
               std::move(hint), Target::key);
     }
@@ -1274,6 +1277,7 @@ private:
     std::vector<Level> levels_;
     std::vector<std::string> extensions_;
     std::vector<std::string> extension_pointers_;
+    std::string skipped_;      // pointer of the field that is passed over, unknown or of one's own
     std::vector<Scalar> pair_; // the ends of a range, as far as they were read
     std::array<std::string, most_elements_kept> pair_texts_;
     Reading reading_;

@@ -40,6 +40,13 @@ const std::string& first_error(const Diagnostics& diagnostics) {
         ->message;
 }
 
+// So that a tray that waits to be laid out takes no more than its stones: a text is cut, to more
+// than a line of any terminal shows of it.
+constexpr std::size_t most_shown = 300;
+std::optional<std::string> shown(const std::optional<std::string>& id) {
+    return id && id->size() > most_shown ? fitted(*id, most_shown) : id;
+}
+
 // "1 stone", "2 stones"
 std::string counted(std::size_t number, std::string_view what) {
     return fmt::format("{} {}{}", number, what, number == 1 ? "" : "s");
@@ -428,7 +435,7 @@ std::string money_heading(const pricing::Matrix& matrix) {
 
 TrayRow
 row_of(const Stone& stone, const valuation::Valuation& valuation, const Diagnostics& warnings) {
-    return {.id = stone.id,
+    return {.id = shown(stone.id),
             .name = valuation.nomenclature.name,
             .carats = valuation.weight.ct.value,
             .estimated = valuation.weight.basis == weight::Basis::estimated,
@@ -439,7 +446,7 @@ row_of(const Stone& stone, const valuation::Valuation& valuation, const Diagnost
 }
 
 TrayRow row_of(const std::optional<std::string>& id, const Diagnostics& diagnostics) {
-    return {.id = id, .name = {}, .refused = first_error(diagnostics)};
+    return {.id = shown(id), .name = {}, .refused = fitted(first_error(diagnostics), most_shown)};
 }
 
 void TrayTable::sort(valuation::Order order) {

@@ -4,15 +4,16 @@ records around them answered.
 
 Usage: hostile_size.py ROOT BINARY [--times]
 
-Each input is made as it is read, on a pipe, in two sizes, the second twice the first. What decides
-is the peak of memory, which must not grow, and what is said; --times prints how long each took, and
-how many instructions where valgrind is there (for tests/bench, no test depends on it).
+Each input is made as it is read, on a pipe. What decides is a limit on the memory of the process, the
+same for an input and one of twice its size, and what is said. --times prints how long each took, and
+tries more (for tests/bench: no test depends on it).
 """
 
 import itertools
 import json
 import os
 import pathlib
+import re
 import resource
 import subprocess
 import sys
@@ -22,24 +23,26 @@ import time
 
 MB = 1 << 20
 CHUNK = 256 * 1024
+VALUE = ("value", "--format", "ndjson", "--quiet", "--jobs", "1", "-")
 
 
-def filled(size, pattern):
-    """So many bytes of a pattern, whole repetitions."""
+def repeated(size, pattern):
+    """So many bytes of a pattern, whole ones. "#" in it is a running number."""
+    pattern = pattern.encode(errors="surrogateescape")
+    if b"#" in pattern:
+        written = 0
+        for number in itertools.count(0, 1000):
+            pieces = [pattern.replace(b"#", b"%d" % n) for n in range(number, number + 1000)]
+            if written + sum(map(len, pieces)) > size:
+                longest = max(map(len, pieces))
+                yield b"".join(pieces[:max(0, size - written) // longest])
+                return
+            written += sum(map(len, pieces))
+            yield b"".join(pieces)
     piece = pattern * max(1, CHUNK // len(pattern))
-    whole, rest = divmod(max(size // len(pattern), 1) * len(pattern), len(piece))
+    whole, rest = divmod(size // len(pattern) * len(pattern), len(piece))
     yield from itertools.repeat(piece, whole)
-    yield pattern * (rest // len(pattern))
-
-
-def numbered(size, form):
-    """So many bytes of a text with a running number in it."""
-    written, number = 0, 0
-    while written < size:
-        piece = "".join(form.format(n) for n in range(number, number + 5000)).encode()
-        number += 5000
-        written += len(piece)
-        yield piece
+    yield piece[:rest]
 
 
 class Tests:
@@ -55,11 +58,17 @@ class Tests:
         if not holds:
             self.failures.append(what)
 
-    def run(self, pieces, *arguments):
-        """Exit status, output, errors and the peak of memory in MiB. Outputs are kept in files."""
-        with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+    def run(self, pieces, *arguments, most, kept):
+        """Exit status, output, errors and seconds, in so many MiB of memory. Of an output, the
+        first 16 MiB and the last are kept."""
+        def limit():
+            if self.measured:
+                resource.setrlimit(resource.RLIMIT_AS, (most * MB, most * MB))
+
+        with (tempfile.TemporaryFile() if kept else open(os.devnull, "wb+")) as out, \
+                tempfile.TemporaryFile() as err:
             process = subprocess.Popen([self.binary, *arguments], stdin=subprocess.PIPE, stdout=out,
-                                       stderr=err)
+                                       stderr=err, preexec_fn=limit)
 
             def feed():
                 try:
@@ -82,25 +91,21 @@ class Tests:
             for file in (out, err):
                 size = file.seek(0, os.SEEK_END)
                 file.seek(0)
-                texts.append(file.read(8 * MB))
-                if size > 8 * MB:
+                texts.append(file.read(16 * MB))
+                if size > 16 * MB:
                     file.seek(size - 1 * MB)
                     texts[-1] += file.read()
-        return process.returncode, *texts, usage.ru_maxrss / 1024, usage.ru_utime + usage.ru_stime
+        return process.returncode, *texts, usage.ru_utime + usage.ru_stime
 
-    def tried(self, name, make, sizes, *arguments, most, judge):
+    def tried(self, name, make, sizes, *arguments, most, judge, kept=True):
         """`make(size)` gives the pieces; `judge(status, output, errors)` what is wrong, if anything."""
-        peaks = []
         for size in sizes:
-            status, output, errors, peak, seconds = self.run(make(size), *arguments)
+            status, output, errors, seconds = self.run(make(size), *arguments, most=most, kept=kept)
             if self.times:
-                print(f"{name:44} {size / MB:7.1f} MB {peak:6.0f} MiB {seconds:7.2f} s")
-            peaks.append(peak)
+                print(f"{name:44} {size / MB:7.1f} MB in {most:4} MiB {seconds:8.2f} s", flush=True)
             wrong = judge(status, output, errors)
-            self.expect(not wrong, f"{name}, {size / MB:g} MB: {wrong}; exit status {status}, "
-                        f"{output[:200]!r} {errors[-300:]!r}")
-            self.expect(not self.measured or peak <= most,
-                        f"{name}, {size / MB:g} MB: a peak of {peak:.0f} MiB, and {most} are allowed")
+            self.expect(not wrong, f"{name}, {size / MB:g} MB in {most} MiB: {wrong}; exit status "
+                        f"{status}, {output[:200]!r} {errors[-300:]!r}")
 
     # ---- what is to be said
 
@@ -129,52 +134,261 @@ class Tests:
 
     # ---- the inputs
 
-    def record_in(self, shape, begin, middle, end):
-        """A record of three parts, the middle made of pieces, alone or among sound ones."""
+    def record_in(self, shape, begin, pattern, end):
+        """A record of three parts, the middle repeated, alone or among sound ones."""
         sound = self.stone.encode()
-        lead, between, tail = {"alone": (b"", b"", b""),
-                               "lines": (sound + b"\n", b"", b"\n" + sound + b"\n"),
-                               "array": (b"[" + sound + b",", b"", b"," + sound + b"]"),
-                               "tray": (b'{"tray":{},"stones":[' + sound + b",", b"",
-                                        b"," + sound + b"]}")}[shape]
-        return lambda size: itertools.chain([lead + begin], middle(size), [end + tail])
+        lead, tail = {"alone": (b"", b""),
+                      "lines": (sound + b"\n", b"\n" + sound + b"\n"),
+                      "array": (b"[" + sound + b",", b"," + sound + b"]"),
+                      "tray": (b'{"tray":{},"stones":[' + sound + b",", b"," + sound + b"]}")}[shape]
+        return lambda size: itertools.chain([lead + begin.encode()], repeated(size, pattern),
+                                            [end.encode() + tail])
 
     def large_records(self):
         records = {
-            "a text": (b'{"id":"', lambda size: filled(size, b"x"), b'"}'),
-            "a name": (b'{"', lambda size: filled(size, b"x"), b'":1}'),
-            "a text of escapes": (b'{"id":"', lambda size: filled(size, b"\\\""), b'"}'),
-            "a number": (b'{"weight_ct":1', lambda size: filled(size, b"0"), b"}"),
-            "decimals": (b'{"weight_ct":1.', lambda size: filled(size, b"3"), b"}"),
-            "colours": (b'{"play_of_colour":{"colours":[',
-                        lambda size: filled(size, b'{"colour":"red","share":0.1},'),
-                        b'{"colour":"red","share":0.1}]}}'),
-            "faults": (b'{"faults":[', lambda size: filled(
-                size, b'{"kind":"crack","place":"face","severity":"minor"},'), b"{}]}"),
-            "treatments": (b'{"treatments":[', lambda size: filled(size, b'"oil",'), b'"oil"]}'),
-            "names": (b"{", lambda size: numbered(size, '"a{}":1,'), b'"b":1}'),
-            "names of one's own": (b"{", lambda size: numbered(size, '"x-{}":1,'), b'"b":1}'),
-            "one name again and again": (b"{", lambda size: filled(size, b'"id":"a",'), b'"b":1}'),
-            "names again, deep": (b'{"x-a":{"b":{', lambda size: filled(size, b'"id":"a",'),
-                                  b'"b":1}}}'),
-            "depth": (b'{"x-a":', lambda size: filled(size, b"["), b"}"),
-            "depth of objects": (b'{"x-a":', lambda size: filled(size, b'{"a":'), b"}"),
-            "blanks": (b'{"id":', lambda size: filled(size, b" "), b'"a"}'),
-            "bytes that are no text": (b'{"id":"', lambda size: filled(size, b"\xff"), b'"}'),
-            "NUL bytes": (b'{"id":"', lambda size: filled(size, b"\0"), b'"}'),
-            "slips": (b'{"a":', lambda size: filled(size, b"1 2 ,, ' tru }"), b"}"),
+            "a text": ('{"id":"', "x", '"}'),
+            "a name": ('{"', "x", '":1}'),
+            "a text of escapes": ('{"id":"', '\\"', '"}'),
+            "a number": ('{"weight_ct":1', "0", "}"),
+            "decimals": ('{"weight_ct":1.', "3", "}"),
+            "colours": ('{"play_of_colour":{"colours":[', '{"colour":"red","share":0.1},', "{}]}}"),
+            "faults": ('{"faults":[', '{"kind":"crack","place":"face","severity":"minor"},', "{}]}"),
+            "treatments": ('{"treatments":[', '"oil",', '"oil"]}'),
+            "names": ("{", '"a#":1,', '"b":1}'),
+            "one name again and again": ("{", '"id":"a",', '"b":1}'),
+            "depth": ('{"x-a":', "[", "}"),
+            "depth of objects": ('{"x-a":', '{"a":', "}"),
+            "blanks": ('{"id":', " ", '"a"}'),
+            "bytes that are no text": ('{"id":"', "\udcff", '"}'),
+            "NUL bytes": ('{"id":"', "\0", '"}'),
+            "slips": ('{"a":', "1 2 ,, ' tru }", "}"),
         }
         for shape in ("alone", "lines", "array", "tray"):
             for name, parts in records.items():
                 if name in ("depth", "depth of objects", "slips") and shape != "lines":
                     continue  # brackets that do not match swallow what follows them
-                self.tried(f"{name}, {shape}", self.record_in(shape, *parts), (12 * MB, 24 * MB),
-                           "value", "--format", "ndjson", "--quiet", "--jobs", "1", "-", most=24,
-                           judge=self.refused("record-size") if shape == "alone" else
-                           self.between("record-size"))
+                self.tried(f"{name}, {shape}", self.record_in(shape, *parts), (7 * MB, 14 * MB),
+                           *VALUE, most=15, judge=self.refused("record-size")
+                           if shape == "alone" else self.between("record-size"))
+
+    # Each begins in the middle of a record, and says what is among its errors.
+    FULL = {
+        "a text": ('"id":"', "x", '"', "text-size"),
+        "a name": ('"', "x", '":1', "text-size"),
+        "a text of escapes": ('"id":"', '\\"', '"', "text-size"),
+        "a text in a field of one's own": ('"x-a":"', "x", '"', "sound"),
+        "a number": ('"cost":{"currency":"AUD","amount":1', "0", "}", "number-size"),
+        "digits after the point": ('"density":2.1', "0", "", "sound"),
+        "an exponent": ('"density":1e', "9", "", "number-size"),
+        "a negative exponent": ('"density":1e-', "9", "", "value-range"),
+        "colours": ('"play_of_colour":{"pattern":"flash","colours":[',
+                    '{"colour":"red","share":0.1},', '{"colour":"red","share":0.1}]}', "list-size"),
+        "ends of a range": ('"density":[', "2,", "2]", "value-type"),
+        "ranges in a range": ('"density":[', "[2,2],", "2]", "errors-too-many"),
+        "treatments": ('"treatments":[', '"oil",', '"oil"]', "list-size"),
+        "treatments that are none": ('"treatments":[', "0,", '"oil"]', "errors-too-many"),
+        "faults": ('"faults":[', '{"kind":"crack","place":"face","severity":"minor"},',
+                   '{"kind":"sand","place":"back","severity":"minor"}]', "list-size"),
+        "faults without anything": ('"faults":[', "{},", "{}]", "errors-too-many"),
+        "unknown names": ("", '"a#":1,', '"b":1', "errors-too-many"),
+        "names of one's own": ("", '"x-#":1,', '"x-b":1', "list-size"),
+        "a name again and again": ("", '"mounted":false,', '"mounted":true', "errors-too-many"),
+        "names again, deep": ('"x-a":{"b":{', '"id":"a",', '"b":1}}', "json-key-repeated"),
+        "many names again, deep": ('"x-a":[', '{"#":1,"#":2},', "0]", "json-key-repeated"),
+        "many names, deep": ('"x-a":{', '"#":1,', '"b":1}', "sound"),
+        "many values, deep": ('"x-a":[', "0,", "1]", "sound"),
+        "long names, deep": ('"x-a":{' + ('"' + "n" * 190 + '":{') * 60, '"#":1,',
+                             '"b":1}' + "}" * 60, "sound"),
+        "long names, deep, and an error": ('"mounted":1,"x-a":{' + ('"' + "n" * 190 + '":{') * 60,
+                                           '"#":1,', '"b":1}' + "}" * 60, "value-type"),
+        "depth": ('"x-a":', "[", "", "json-too-deep"),
+        "depth of objects": ('"x-a":', '{"a":', "", "json-too-deep"),
+        "depth where a text belongs": ('"id":', "[", "", "json-too-deep"),
+        "blanks": ('"mounted":', " ", "false", "sound"),
+        "bytes that are no text": ('"id":"', "\udcff", '"', "json-encoding"),
+        "NUL bytes": ('"id":"', "\0", '"', "json-encoding"),
+        "halves of pairs": ('"id":"', "\\ud800", '"', "json-encoding"),
+        "control characters": ('"id":"', "\x01", '"', "json-syntax"),
+        "slips": ('"a":[', "1 2 ,, tru ' , ", "]", "json-syntax"),
+        "decimal commas": ('"a":[', "1,5,", "5]", "field-unknown"),
+        "commas": ('"a":[', ",", "]", "json-syntax"),
+        "comments": ("", "/* a ", '"a":1', "json-syntax"),
+        "single quotes": ("", "'a':'b' ", '"a":1', "json-syntax"),
+        "minus signs": ('"density":', "-", "", "json-syntax"),
+        "plus signs": ('"density":[', "+1,", "1]", "json-syntax"),
+        "an unknown word": ('"type":"', "a", '"', "text-size"),
+    }
+
+    def full_records(self):
+        """As large as a record may be, or nearly: one, and with --times as many as make 8 MB."""
+        for name, (begin, pattern, end, code) in self.FULL.items():
+            stated = json.loads(self.stone)
+            for key in list(stated):
+                if f'"{key}":' in begin + pattern:
+                    del stated[key]
+            start = json.dumps(stated)[:-1] + "," + begin
+            room = MB - len(start) - len(end) - 2
+            record = start.encode() + b"".join(repeated(room, pattern)) + end.encode() + b"}\n"
+
+            def judge(status, output, errors, code=code):
+                codes = [[e["code"] for e in answer["errors"]] if "error" in answer else ["sound"]
+                         for answer in map(json.loads, output.splitlines())]
+                return None if codes and code in codes[0] and len(codes[0]) <= 101 and \
+                    all(each == codes[0] for each in codes) else f"{codes[:1]}, and not {code}"
+
+            closed = not (code == "json-too-deep" and pattern == "[")  # else the next is swallowed
+            for count in (1, 8) if self.times and closed else (1,):
+                self.tried(f"full of: {name}", lambda size, r=record, c=count: [r] * c, (count * MB,),
+                           *VALUE, most=96, judge=judge)
+
+    @staticmethod
+    def counted(what):
+        """The summary on standard error ends so; "#" in it is a number above a thousand."""
+        pattern = re.compile(re.escape(what).replace(r"\#", r"\d{4,}") + r"\n\Z")
+
+        def judge(status, output, errors):
+            return None if status == 1 and pattern.search(errors.decode()) else f"no: {what}"
+        return judge
+
+    def streams(self):
+        """Much of something small, or of nothing."""
+        value = VALUE[:3] + VALUE[4:]  # not quiet
+        sound = self.stone.encode()
+        sizes = (MB, 2 * MB) if self.times else (MB // 16, MB // 8)
+        for name, begin, pattern, end, said in (
+                ("lines that are no record", b"", "x\n", b"\n", "0 valued, # refused, 0 with warnings"),
+                ("lines cut short", b"", '{"id": "#", \n', b"", "0 valued, # refused, 0 with warnings"),
+                ("lines of brackets", b"", "}\n", b"", "0 valued, # refused, 0 with warnings"),
+                ("commas in an array", b"[", ",", b"]", "0 valued, # refused, 0 with warnings"),
+                ("numbers in an array", b"[", "1,", b"1]", "0 valued, # refused, 0 with warnings"),
+                ("records without commas", b"[", "{}", b"]", "0 valued, # refused, 0 with warnings"),
+                ("empty records in a tray", b'{"tray":{},"stones":[', "{},", b"{}]}",
+                 "0 valued, # refused, 0 with warnings")):
+            for jobs in ("1", "3"):
+                self.tried(f"{name}, {jobs} threads", lambda size, p=pattern, b=begin, e=end:
+                           itertools.chain([b], repeated(size, p), [e]), sizes, *value[:3],
+                           "--jobs", jobs, "-", most=24 if jobs == "1" else 400, kept=False,
+                           judge=self.counted(said))
+        for name, begin, pattern, end in (
+                ("empty lines", sound + b"\n", "\n", b"{}\n"),
+                ("lines of blanks", sound + b"\n", " \t\r\n", b"{}\n"),
+                ("a line of blanks", sound + b"\n", " ", b"\n{}\n"),
+                ("blanks in an array", b"[" + sound, " ", b",{}]"),
+                ("blanks after a comma", b"[" + sound + b",", "\n", b"{}]"),
+                ("blanks in front", b"", " ", b"[" + sound + b",{}]"),
+                ("blanks in front of an object", b"", "\n", sound + b"\n{}\n"),
+                ("blanks at the end of an array", b"[" + sound + b",{}]", "\n", b""),
+                ("blanks in an empty array", b"[" + sound + b",{}", " ", b"]")):
+            self.tried(name, lambda size, p=pattern, b=begin, e=end: itertools.chain(
+                [b], repeated(size, p), [e]), (8 * MB, 16 * MB), *value, most=24, kept=False,
+                judge=lambda status, output, errors: None if errors ==
+                b"1 valued, 1 refused, 0 with warnings\n" and status == 1 else "otherwise")
+        self.tried("a line of a gigabyte", lambda size: itertools.chain(
+            [sound + b"\n"], repeated(size, "x"), [b"\n" + sound + b"\n"]), (1024 * MB,), *VALUE,
+            most=24, judge=self.between("record-size"))
+        self.tried("a table of long names", lambda size: itertools.chain(
+            [b"["], repeated(size, self.stone.replace("F-001", "#" + "n" * 4000) + ","), [sound, b"]"]),
+            (48 * MB, 96 * MB) if self.times else (48 * MB,), "value", "--jobs", "1", "-", most=28,
+            kept=False, judge=lambda status, output, errors: None if status == 0 else "refused")
+
+    def trays(self):
+        for name, begin, pattern, end, says in (
+                ("defaults that are too large", '{"tray":{"notes":"', "x", '"},"stones":[]}', None),
+                ("a tail that is too large", '{"tray":{},"stones":[],"x-a":"', "x", '"}', None),
+                ("stones before the tray", '{"stones":[', "{},", '{}],"tray":{}}',
+                 "holds at most 67,108,864 bytes"),
+                ("a tail that is known too early", '{"stones":[],"tray":{"notes":"', "x", '"}}',
+                 "what follows the stones of the tray is larger")):
+            first = 66 if pattern == "{}," else 8
+            self.tried(name, lambda size, p=pattern, b=begin, e=end: itertools.chain(
+                [b.encode()], repeated(size, p), [e.encode()]), (first * MB, 2 * first * MB), *VALUE,
+                most=240 if says else 24,
+                judge=self.nothing_done(says) if says else self.refused("record-size"))
+        # What is kept is kept once, and not for long.
+        self.tried("stones before the tray, as many as there may be", lambda size: itertools.chain(
+            [b'{"stones":['], repeated(size, '{"id":"#","x-a":"' + "x" * 900 + '"},'),
+            [b'{}],"tray":{"type":"solid","weight_ct":1}}']), (60 * MB,), "weigh", "--jobs", "1",
+            "--format", "ndjson", "-", most=240, kept=False,
+            judge=lambda status, output, errors: None if status == 0 else "refused")
+
+    # As for records: each begins in the middle of a matrix.
+    MATRICES = {
+        "a text": ('"provenance":"', "x", '"', "text-size"),
+        "a name": ('"', "x", '":1', "text-size"),
+        "a text of one's own": ('"x-a":"', "x", '"', "sound"),
+        "a number": ('"coverage":0.8', "0", "", "sound"),
+        "a large number": ('"coverage":8', "0", "", "number-size"),
+        "unknown names": ("", '"a#":1,', '"b":1', "errors-too-many"),
+        "a name again and again": ("", '"name":"a",', '"name":"b"', "json-key-repeated"),
+        "names again": ("", '"x-#":1,"x-#":2,', '"b":1', "json-key-repeated"),
+        "names of one's own": ("", '"x-#":1,', '"x-b":1', "sound"),
+        "depth": ('"x-a":', "[", "", "json-too-deep"),
+        "depth of objects": ('"x-a":', '{"a":', "", "json-too-deep"),
+        "long names, deep": ('"x-a":{' + ('"' + "n" * 190 + '":{') * 60, '"#":1,',
+                             '"b":1}' + "}" * 60, "sound"),
+        "grids": ('"grids":[', "{},", "{}]", "list-size"),
+        "factors": ('"factors":[', "{},", "{}]", "list-size"),
+        "factors that are none": ('"factors":[', "0,", "0]", "list-size"),
+        "market levels": ('"market_level":"trade","market_levels":{"trade":1', ',"l#":2', "}", "sound"),
+        "market levels that are none": ('"market_levels":{"trade":1', ',"l#":"x"', "}",
+                                        "errors-too-many"),
+        "steps of rounding": ('"rounding":[', '{"from":0,"to_nearest":1},',
+                              '{"from":9,"to_nearest":9}]', "range-reversed"),
+        "empty arrays": ('"x-a":[', "[],", "[]]", "sound"),
+        "blanks": ('"x-a":', " ", "1", "sound"),
+        "comments": ('"x-a":', "/* a */", "1", "sound"),
+        "comments that are not closed": ("", "/* a ", '"x-a":1', "json-syntax"),
+        "lines of comment": ('"x-a":', "// a\n", "1", "sound"),
+        "bytes that are no text": ('"x-a":"', "\udcff", '"', "json-encoding"),
+        "NUL bytes": ('"x-a":"', "\0", '"', "json-encoding"),
+        "slips": ('"x-a":[', "1 2 ,, tru ' , ", "]", "json-syntax"),
+    }
+
+    def matrices(self):
+        shown = re.sub(r'("(?:[^"\\]|\\.)*")|//[^\n]*', lambda m: m.group(1) or "",
+                       (self.root / "examples/own-matrix.json").read_text())
+        check = ("check", "--format", "ndjson", "-")
+        for name, (begin, pattern, end, code) in self.MATRICES.items():
+            stated = json.loads(shown)
+            for key in list(stated):
+                if f'"{key}":' in begin:
+                    del stated[key]
+            start = json.dumps(stated)[:-1] + "," + begin
+
+            def judge(status, output, errors, code=code):
+                answer = json.loads(output)
+                codes = [error["code"] for error in answer.get("errors", [{"code": "sound"}])]
+                return None if code in codes and len(codes) <= 202 else f"{codes[:3]}, and not {code}"
+
+            self.tried(f"matrix: {name}", lambda size, p=pattern, s=start, e=end: itertools.chain(
+                [s.encode()], repeated(size - len(s) - len(e) - 1, p), [e.encode() + b"}"]),
+                (2 * MB, 4 * MB) if self.times else (MB,), *check, most=100 * max(1, 4 * self.times), judge=judge)
+        marked = json.dumps(json.loads(shown))[:-1].encode() + b',"x-a":"'
+        large = lambda size: itertools.chain([marked], repeated(size, "x"), [b'"}'])
+        self.tried("a matrix of a gigabyte, checked", large, (512 * MB, 1024 * MB), *check, most=48,
+                   judge=self.refused("record-size"))
+        for arguments in (("value", "--matrix", "-", str(self.root / "examples/first-stone.json")),
+                          ("matrix", "show", "--matrix", "-")):
+            self.tried(f"a matrix of a gigabyte, {arguments[0]}", large, (512 * MB, 1024 * MB),
+                       *arguments, most=48, judge=self.nothing_done("larger than 4,194,304 bytes"))
+
+    def command_line(self):
+        stone = str(self.root / "examples/first-stone.json")
+        for count, status in ((100, 0), (101, 2)):
+            done = subprocess.run([self.binary, "value", *["--only=tone=N3"] * count, stone],
+                                  capture_output=True, timeout=60)
+            self.expect(done.returncode == status, f"{count} conditions: {done.stderr}")
+        for option in ("--level", "--matrix", "--only", "--sort", "--format", "--jobs", "--output"):
+            done = subprocess.run([self.binary, "value", option, "x" * 100_000, stone],
+                                  capture_output=True, timeout=60)
+            self.expect(done.returncode == 2, f"{option} of 100,000 characters: {done.returncode}")
 
     def run_all(self):
-        self.large_records()
+        for part in (self.command_line, self.matrices, self.trays, self.streams, self.full_records,
+                     self.large_records):
+            began = time.monotonic()
+            part()
+            print(f"{part.__name__}: {time.monotonic() - began:.1f} s")
 
 
 def main(root, binary, *rest):

@@ -13,8 +13,9 @@ A case is a text file of sections, each headed by a line "--- NAME":
     --- exit                its exit status
 
 Every line of a section ends with a line feed. "\\-" at the end of the last one takes that away.
-Sections left out are empty, and the exit status 0. Each case runs in a folder of its own, in which
-examples/ and data/ are those of the project. Lines before the first section are a comment.
+In stdin and files "%%TEXT*NUMBER%%" stands for so many times the text. Sections left out are empty,
+and the exit status 0. Each case runs in a folder of its own, in which examples/ and data/ are those
+of the project. Lines before the first section are a comment.
 
 --rewrite puts what the program writes in the place of what was expected. Review the difference:
 what it shows is a change that users will see.
@@ -43,8 +44,15 @@ class Section:
         return " ".join(words).encode() + b"\n"
 
 
+REPEATED = re.compile(rb"%%(.+?)\*(\d+)%%")
+
+
 def bytes_of(body):
     return body[:-3] if body.endswith(b"\\-\n") else body
+
+
+def written_out(body):
+    return REPEATED.sub(lambda found: found.group(1) * int(found.group(2)), bytes_of(body))
 
 
 def body_of(data):
@@ -73,7 +81,9 @@ def section(sections, kind):
 def expected(found, root):
     if found is None:
         return b""
-    return (root / found.name).read_bytes() if found.mark else bytes_of(found.body)
+    if found.mark:
+        return (root / found.name).read_bytes()
+    return written_out(found.body) if found.kind == "stdin" else bytes_of(found.body)
 
 
 def run(root, binary, sections):
@@ -83,7 +93,7 @@ def run(root, binary, sections):
             (folder / shared).symlink_to(root / shared)
         for each in sections:
             if each.kind == "file":
-                (folder / each.name).write_bytes(bytes_of(each.body))
+                (folder / each.name).write_bytes(written_out(each.body))
         arguments = shlex.split(section(sections, "args").body.decode())
         environment = {k: v for k, v in os.environ.items() if k != "NO_COLOR"}
         try:

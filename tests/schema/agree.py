@@ -52,7 +52,7 @@ MATRIX_BEYOND_SCHEMA = [
 
 WRONG = [None, True, False, 0, -1, 7.5, 2, 1e10, "text", "", [], {}, [1, 2], [2, 1], ["a", "b"],
          ["N1", "N2"], [0, 1], [1], {"no": 1}, {"value": 2}, {"value": [1, 2], "uncertainty": 1},
-         {"uncertainty": 1}, "boulder", "matrix", "XYZ"]
+         {"uncertainty": 1}, "boulder", "matrix", "XYZ", "x" * 10001, ["oil"] * 101]
 
 
 def changes(sample, wrong):

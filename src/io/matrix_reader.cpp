@@ -1,11 +1,12 @@
 #include "io/matrix_reader.hpp"
 
 #include "core/bounds.hpp"
-#include "core/decimal.hpp"
 #include "core/date.hpp"
+#include "core/decimal.hpp"
 #include "core/nearest.hpp"
 #include "core/uncertain.hpp"
 #include "io/document.hpp"
+#include "io/json_errors.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,3 +1,4 @@
+#include "core/bounds.hpp"
 #include "io/plan_reader.hpp"
 #include "recutting/compare.hpp"
 #include "valuation/support.hpp"
@@ -193,7 +194,7 @@ TEST_CASE("a smaller stone that keeps the scale's weight is refused, with its we
     const Terms terms{matrix, *pricing::find(matrix.market_levels, matrix.market_level), 200, 1};
     const std::string path = TRAYWORTH_SOURCE_DIR "/examples/first-stone.json";
     io::FileSource source(path);
-    const std::string text = io::read_all(source);
+    const std::string text = io::read_all(source, bounds::document_bytes);
     Diagnostics diagnostics;
     const std::optional<Subject> now =
         subject_of(stones_in("first-stone.json").front(), terms, diagnostics);

@@ -11,11 +11,15 @@ cd "$(dirname "$0")/../.."
 
 seconds=${1:-60}
 harnesses=("${@:2}")
-[ ${#harnesses[@]} -gt 0 ] || harnesses=(record tray lines matrix answer)
 
-build_sanitized "${harnesses[@]/#/fuzz_}"
+build_sanitized fuzz
 work=build-sanitize/fuzz
 python3 tests/fuzz/seeds.py . "$work/seeds"
+if [ ${#harnesses[@]} -eq 0 ]; then
+    for folder in "$work"/seeds/*/; do
+        harnesses+=("$(basename "$folder")")
+    done
+fi
 
 # An allocation's whole stack and a large quarantine are slow, and are wanted only to read a report.
 export ASAN_OPTIONS=malloc_context_size=4:quarantine_size_mb=32
@@ -27,12 +31,13 @@ fuzz() {
         -rss_limit_mb=2048 -max_len=4096 -dict="$work/seeds/words" -print_final_stats=1 \
         -artifact_prefix="$work/$name-" "$work/corpus/$name" "$work/seeds/$name" \
         >"$work/$name.log" 2>&1; then
-        grep -vE '^#[0-9]+|^INFO' "$work/$name.log" | tail -60
+        grep -avE '^#[0-9]+|^INFO' "$work/$name.log" | tail -60
         echo "fuzz_$name found something: $work/$name-*, $work/$name.log" >&2
         return 1
     fi
-    echo "$name: $(sed -n 's/^stat::number_of_executed_units: *//p' "$work/$name.log") runs," \
-        "$(grep -oE 'ft: [0-9]+' "$work/$name.log" | tail -1) features"
+    echo "$name: $(grep -aoP '^stat::number_of_executed_units: *\K\d+' "$work/$name.log") runs," \
+        "$(grep -aoP ' ft: \K\d+' "$work/$name.log" | tail -1) features," \
+        "$(grep -aoP ' cov: \K\d+' "$work/$name.log" | tail -1) edges"
 }
 
 export -f fuzz

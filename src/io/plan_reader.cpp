@@ -284,11 +284,12 @@ std::optional<Plan> read_plan(std::string_view text,
                               std::string_view record,
                               Diagnostics& diagnostics) {
     Plan plan;
-    const bool sound = read_document(
-        "plan", text, file, diagnostics, [&](const nlohmann::json& root, std::string_view readable) {
-            const WrittenJson written = read_written(readable);
-            plan = PlanReader(written, diagnostics).read(root, read_written(record));
-        });
+    const bool sound =
+        read_document("plan", text, file, diagnostics,
+                      [&](const nlohmann::json& root, std::string_view readable) {
+                          const WrittenJson written = read_written(readable);
+                          plan = PlanReader(written, diagnostics).read(root, read_written(record));
+                      });
     return sound ? std::optional(std::move(plan)) : std::nullopt;
 }
 

@@ -24,9 +24,9 @@
 //
 // A spreadsheet takes a field that begins with = + - or @ for a formula, and runs it. Texts of a
 // record or a matrix that begin so, whatever blanks and quotation marks come first, are given an
-// apostrophe in front, and likewise what follows a semicolon in them: where the comma is the decimal
-// sign, a spreadsheet parts the fields there. Control characters and characters that one cannot see
-// are replaced by U+FFFD, line breaks and tabs among them. Numbers stay numbers.
+// apostrophe in front, and likewise what follows a semicolon in them: where the comma is the
+// decimal sign, a spreadsheet parts the fields there. Control characters and characters that one
+// cannot see are replaced by U+FFFD, line breaks and tabs among them. Numbers stay numbers.
 #pragma once
 
 #include "core/diagnostic.hpp"

@@ -228,10 +228,9 @@ TEST_CASE("UTF-16 is refused before anything is read") {
     for (const std::string& text : {std::string("\xFF\xFE{\0", 4), std::string("\xFE\xFF\0{", 4)}) {
         for (const std::size_t piece : pieces) {
             test::MemorySource source(text, piece);
-            CHECK_THROWS_WITH_AS(
-                io::Framer(source, false),
-                "the text is UTF-16, and JSON is exchanged as UTF-8.",
-                io::FileError);
+            CHECK_THROWS_WITH_AS(io::Framer(source, false),
+                                 "the text is UTF-16, and JSON is exchanged as UTF-8.",
+                                 io::FileError);
         }
     }
 }

@@ -1,5 +1,5 @@
-// Writes every Unicode scalar value that safe() replaces, a line each in hexadecimal, and fails when
-// safe_json() escapes another one, or one wrongly. For unseen.py.
+// Writes every Unicode scalar value that safe() replaces, a line each in hexadecimal, and fails
+// when safe_json() escapes another one, or one wrongly. For unseen.py.
 #include "output/safe_text.hpp"
 
 #include <cstdint>

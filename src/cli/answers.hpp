@@ -158,7 +158,7 @@ public:
 // The stone in words, in the form of a template where there is one.
 class DescribeAnswers : public Answers {
 public:
-    DescribeAnswers(Rendering rendering,
+    DescribeAnswers(const Rendering& rendering,
                     std::string file,
                     output::Spelling spelling,
                     std::optional<std::string> form)

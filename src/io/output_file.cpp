@@ -172,8 +172,7 @@ void remove_unfinished() noexcept {
     }
 }
 
-OutputFile::OutputFile(const std::string& path) : name_(path) {
-    target_ = followed(path);
+OutputFile::OutputFile(const std::string& path) : name_(path), target_(followed(path)) {
     if (const std::optional<int> number = descriptor_in(target_)) {
         descriptor_ = ::fcntl(*number, F_DUPFD_CLOEXEC, 0);
         target_.clear();

@@ -35,7 +35,9 @@ double normal_distribution_function(double z) {
 
 std::vector<double>
 CommonDraws::of(std::string_view source, std::size_t occurrence, const Uncertain& input) {
-    std::vector<double>& standard = standard_[{std::string(source), occurrence}];
+    const auto known =
+        standard_.try_emplace(std::pair(std::string(source), occurrence), std::vector<double>());
+    std::vector<double>& standard = known.first->second;
     if (standard.empty()) {
         valuation::Draws draws(seed_of(source, occurrence, seed_));
         standard.resize(trials_);

@@ -83,23 +83,17 @@ struct Best {
 };
 
 Best widest_place(const Polygon& polygon, Point crown) {
-    double left = crown.x;
-    double right = crown.x;
-    double low = crown.y;
-    double high = crown.y;
-    for (const Point& p : polygon) {
-        left = std::min(left, p.x);
-        right = std::max(right, p.x);
-        low = std::min(low, p.y);
-        high = std::max(high, p.y);
-    }
+    const auto [left, right] = std::minmax_element(
+        polygon.begin(), polygon.end(), [](const Point& a, const Point& b) { return a.x < b.x; });
+    const auto [low, high] = std::minmax_element(
+        polygon.begin(), polygon.end(), [](const Point& a, const Point& b) { return a.y < b.y; });
     Best best;
     best.consider(polygon, crown);
     constexpr int grid = 8;
     for (int i = 1; i < grid; ++i) {
         for (int j = 1; j < grid; ++j) {
-            best.consider(polygon, {std::lerp(left, right, static_cast<double>(i) / grid),
-                                    std::lerp(low, high, static_cast<double>(j) / grid)});
+            best.consider(polygon, {std::lerp(left->x, right->x, static_cast<double>(i) / grid),
+                                    std::lerp(low->y, high->y, static_cast<double>(j) / grid)});
         }
     }
     constexpr double least_step = 1e-5;

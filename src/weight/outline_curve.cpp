@@ -5,10 +5,20 @@
 //   a, b      length of a tapering end and half-width at its base
 //   y(x)      half-width of the outline at x
 //
+//   p         bulge of a triangle's sides, over that of the Reuleaux triangle's
+//   d         1 - sqrt(3)/2: where the other two corners of the Reuleaux triangle stand, over L
+//
 // Every outline is symmetric about the x axis, so the upper half is drawn, from the right to the
 // left, and mirrored. A tapering end mixes the half-widths of arcs, straight sides and an ellipse
-// linearly, and so does a triangle those of straight sides and of the Reuleaux triangle: areas are
-// then mixed in the same way. Area and centroid: the shoelace formula.
+// linearly: areas are then mixed in the same way.
+//
+// A triangle between the one of straight sides, p = 0, and the Reuleaux triangle, p = 1, has its
+// two corners of the base at x = p d L, so that it is W wide whatever p is. Below them it is the
+// end of the Reuleaux triangle, pressed to p; above them t runs from 0 at the corners to 1 at the
+// tip, and y is the mean of W (1 - t)/2 and W (sqrt(1 - (1 - d)^2 t^2) - 1/2) with weights 1 - p
+// and p. With the circle segment's S = pi/6 - sqrt(3)/4 its area over L W is
+//     p S + (1 - p d) (1/2 + 2 p S / (1 - d)),
+// and p is chosen so that this is f. Area and centroid: the shoelace formula.
 #include "weight/outline_curve.hpp"
 
 #include <algorithm>
@@ -90,20 +100,54 @@ Polygon heart_half(double length, double width, double form, std::size_t steps) 
     return upper;
 }
 
+// Where a function that rises between `low` and `high` reaches `value`, or the end nearest to it.
+template<class Rising>
+double where(Rising rising, double value, double low, double high) {
+    for (int i = 0; i < 60; ++i) {
+        const double middle = (low + high) / 2;
+        (rising(middle) < value ? low : high) = middle;
+    }
+    return (low + high) / 2;
+}
+
+constexpr double straight_enough = 1e-9;
+constexpr double base_depth = 1 - std::numbers::sqrt3 / 2; // d
+
+double bulge_of(double form) {
+    constexpr double segment = pi / 6 - std::numbers::sqrt3 / 4; // S
+    const auto area = [](double p) {
+        return p * segment + (1 - p * base_depth) * (0.5 + 2 * p * segment / (1 - base_depth));
+    };
+    return where(area, form, 0, 1);
+}
+
+// At u = x / L.
+double triangle_half_width(double bulge, double u) {
+    const double corner = bulge * base_depth;
+    if (u < corner) {
+        const double behind = 1 - u / bulge;
+        return std::sqrt(std::max(1 - behind * behind, 0.0));
+    }
+    const double t = (u - corner) / (1 - corner);
+    const double from_corner = (1 - base_depth) * t;
+    const double curved = std::sqrt(std::max(1 - from_corner * from_corner, 0.0)) - 0.5;
+    return std::lerp((1 - t) / 2, std::max(curved, 0.0), bulge);
+}
+
 Polygon triangle_half(double length, double width, double form, std::size_t steps) {
-    constexpr double straight_form = 0.5;
-    const double root3 = std::numbers::sqrt3;
-    const double curved_form = (pi - root3) / 2;
-    const double curved = (form - straight_form) / (curved_form - straight_form);
-    const double base = 1 - root3 / 2; // of the Reuleaux triangle's other two corners, over L
+    const double bulge = bulge_of(form);
+    const double corner = bulge * base_depth;
     Polygon upper;
-    for (std::size_t i = 0; i <= steps; ++i) {
-        const double u =
-            (1 + std::cos(pi * static_cast<double>(i) / static_cast<double>(steps))) / 2;
-        const double behind = std::sqrt(std::max(1 - (u - 1) * (u - 1), 0.0));
-        const double beside = std::sqrt(std::max(1 - (u - base) * (u - base), 0.0)) - 0.5;
-        const double reuleaux = std::max(std::min(behind, beside), 0.0);
-        upper.push_back({u * length, width * std::lerp((1 - u) / 2, reuleaux, curved)});
+    const auto add = [&](std::size_t count, double from, double to) {
+        for (std::size_t i = upper.empty() ? 0 : 1; i <= count; ++i) {
+            const double turn = pi * static_cast<double>(i) / static_cast<double>(count);
+            const double u = i == count ? to : std::lerp(from, to, (1 - std::cos(turn)) / 2);
+            upper.push_back({u * length, width * triangle_half_width(bulge, u)});
+        }
+    };
+    add(steps, 1, corner);
+    if (corner > straight_enough) {
+        add(std::max<std::size_t>(steps / 4, 2), corner, 0);
     }
     return upper;
 }
@@ -157,6 +201,11 @@ outline_polygon(Outline outline, double length, double width, double form, std::
         }
     }
     return polygon;
+}
+
+double cushion_form(double share) {
+    const auto area = [](double n) { return outline_area(Outline::cushion, 1, 1, n); };
+    return where(area, share, 0.5, 64);
 }
 
 double area_of(const Polygon& polygon) {

@@ -23,6 +23,9 @@ using Polygon = std::vector<Point>;
 Polygon
 outline_polygon(Outline outline, double length, double width, double form, std::size_t steps = 120);
 
+// The form of the cushion that fills this share of its box, 0.4 to 0.98; n in outline.cpp.
+double cushion_form(double share);
+
 double area_of(const Polygon& polygon);
 Point centroid_of(const Polygon& polygon);
 

@@ -114,7 +114,10 @@ TEST_CASE("the outline's polygon has the area of its closed form") {
                 CAPTURE(length);
                 const weight::Polygon edge =
                     weight::outline_polygon(outline, length, width, f, 1000);
-                // Of the triangle the two ends of the form are the curves whose areas are exact.
+                const auto [low, high] =
+                    std::minmax_element(edge.begin(), edge.end(),
+                                        [](weight::Point a, weight::Point b) { return a.y < b.y; });
+                CHECK(high->y - low->y == doctest::Approx(width).epsilon(1e-9).scale(0));
                 CHECK(weight::area_of(edge) ==
                       doctest::Approx(weight::outline_area(outline, length, width, f))
                           .epsilon(2e-5)

@@ -1,6 +1,13 @@
 #include "output/statement.hpp"
 
+#include <fmt/format.h>
+
 namespace trayworth::output {
+
+std::string basis_sentence(const pricing::Matrix& matrix, std::string_view level) {
+    return fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level,
+                       matrix.name, matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");
+}
 
 std::vector<std::string> cautions(const pricing::Matrix& matrix) {
     std::vector<std::string> sentences;

@@ -13,6 +13,9 @@ namespace trayworth::output {
 
 inline constexpr std::string_view purpose = "pricing a seller's own stock";
 
+// What the values are for, and by which matrix of what date.
+std::string basis_sentence(const pricing::Matrix& matrix, std::string_view level);
+
 // What holds for every value by a matrix: invented prices, "an estimate, not an appraisal ...".
 std::vector<std::string> cautions(const pricing::Matrix& matrix);
 

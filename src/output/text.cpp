@@ -39,14 +39,6 @@ std::string id_of(const Stone& stone) {
     return stone.id ? safe(*stone.id) : "(no id)";
 }
 
-std::string weight_text(const weight::Weight& weight) {
-    const std::string carats = weight::carats_text(Carat{weight.ct.value});
-    return weight.basis == weight::Basis::weighed
-               ? fmt::format("{} ct, weighed", carats)
-               : fmt::format("{} ct, estimated, standard uncertainty {:.2g} ct", carats,
-                             weight.ct.u);
-}
-
 std::string heading(TextStyle style, std::string_view text) {
     return fmt::format("\n{}\n", paint(style, strong, text));
 }
@@ -192,26 +184,11 @@ std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
     return text;
 }
 
-std::string size_text(const Dimensions& mm) {
-    std::string text;
-    for (const std::optional<Reading>* reading : {&mm.length, &mm.width, &mm.depth}) {
-        if (*reading) {
-            text += fmt::format("{}{:.2f}", text.empty() ? "" : " x ", (*reading)->middle());
-        }
-    }
-    return text.empty() ? text : text + " mm";
-}
-
 std::string cost_line(const Stone& stone,
                       const valuation::Valuation& valuation,
                       const pricing::Matrix& matrix) {
-    if (!stone.cost || !stone.cost->amount || !stone.cost->currency || *stone.cost->amount <= 0 ||
-        *stone.cost->currency != matrix.currency.code) {
-        return {};
-    }
-    return fmt::format("  cost {} {}: the likely value is {:.2f} times that\n",
-                       *stone.cost->currency, exact_money(*stone.cost->amount, matrix),
-                       valuation.likely / *stone.cost->amount);
+    const std::string text = cost_text(stone, valuation, matrix);
+    return text.empty() ? text : "  cost " + text + "\n";
 }
 
 std::string simulation_lines(const valuation::Valuation& valuation,

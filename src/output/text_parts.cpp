@@ -3,6 +3,7 @@
 #include "core/money.hpp"
 #include "output/safe_text.hpp"
 #include "output/statement.hpp"
+#include "weight/carats.hpp"
 
 #include <fmt/format.h>
 
@@ -33,11 +34,38 @@ std::string exact_money(double amount, const pricing::Matrix& matrix) {
     return grouped(to_money(amount, matrix.currency));
 }
 
+std::string weight_text(const weight::Weight& weight) {
+    const std::string carats = weight::carats_text(Carat{weight.ct.value});
+    return weight.basis == weight::Basis::weighed
+               ? fmt::format("{} ct, weighed", carats)
+               : fmt::format("{} ct, estimated, standard uncertainty {:.2g} ct", carats,
+                             weight.ct.u);
+}
+
+std::string size_text(const Dimensions& mm) {
+    std::string text;
+    for (const std::optional<Reading>* reading : {&mm.length, &mm.width, &mm.depth}) {
+        if (*reading) {
+            text += fmt::format("{}{:.2f}", text.empty() ? "" : " x ", (*reading)->middle());
+        }
+    }
+    return text.empty() ? text : text + " mm";
+}
+
+std::string cost_text(const Stone& stone,
+                      const valuation::Valuation& valuation,
+                      const pricing::Matrix& matrix) {
+    if (!stone.cost || !stone.cost->amount || !stone.cost->currency || *stone.cost->amount <= 0 ||
+        *stone.cost->currency != matrix.currency.code) {
+        return {};
+    }
+    return fmt::format("{} {}: the likely value is {:.2f} times that", *stone.cost->currency,
+                       exact_money(*stone.cost->amount, matrix),
+                       valuation.likely / *stone.cost->amount);
+}
+
 std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style) {
-    const std::string line =
-        fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level, matrix.name,
-                    matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");
-    return "  " + wrapped(line, style.width - indent, indent) + "\n";
+    return "  " + wrapped(basis_sentence(matrix, level), style.width - indent, indent) + "\n";
 }
 
 std::string caution_lines(const std::vector<std::string>& sentences, TextStyle style) {

@@ -4,6 +4,8 @@
 #include "core/stone.hpp"
 #include "output/text_style.hpp"
 #include "pricing/matrix.hpp"
+#include "valuation/value.hpp"
+#include "weight/weigh.hpp"
 
 #include <cstddef>
 #include <string>
@@ -33,6 +35,17 @@ std::string right(std::string_view safe_text, std::size_t width);
 std::string rounded(double amount, const pricing::Matrix& matrix);
 // "1,630.50"
 std::string exact_money(double amount, const pricing::Matrix& matrix);
+
+// "1.86 ct, weighed"; with its standard uncertainty where it is estimated.
+std::string weight_text(const weight::Weight& weight);
+
+// "10.24 x 8.12 x 3.68 mm": what is known of length, width and depth.
+std::string size_text(const Dimensions& mm);
+
+// "AUD 140.00: the likely value is 3.27 times that"; nothing without a cost in the matrix's
+// currency.
+std::string
+cost_text(const Stone& stone, const valuation::Valuation& valuation, const pricing::Matrix& matrix);
 
 // What and when the values are for, and by which matrix; one line or more.
 std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style);

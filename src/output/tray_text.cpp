@@ -472,20 +472,14 @@ std::string TrayTable::text(const std::optional<valuation::Total>& total, TextSt
         text += total_text(*total, refused, matrix_, style);
     }
     if (left_out_ > 0) {
-        text += "  " +
-                wrapped(counted(left_out_, "record") + " did not meet the conditions and " +
-                            (left_out_ == 1 ? "is" : "are") + " left out, of the sum too.",
-                        style.width - indent, indent) +
-                "\n";
+        text += "  " + wrapped(left_out_sentence(left_out_), style.width - indent, indent) + "\n";
     }
     text += lines.legend();
     return text + caution_lines(cautions(Stone{}, weight::Weight{}, matrix_), style);
 }
 
-std::string total_text(const valuation::Total& total,
-                       std::size_t refused,
-                       const pricing::Matrix& matrix,
-                       TextStyle style) {
+std::string
+total_sentences(const valuation::Total& total, std::size_t refused, const pricing::Matrix& matrix) {
     constexpr double worth_saying = 0.05;
     std::string text;
     if (total.stones == 0) {
@@ -515,7 +509,20 @@ std::string total_text(const valuation::Total& total,
         text += fmt::format(" {} refused and not in the sum.",
                             counted(refused, "record") + (refused == 1 ? " was" : " were"));
     }
-    return "  " + wrapped(text, style.width - indent, indent) + "\n";
+    return text;
+}
+
+std::string left_out_sentence(std::size_t left_out) {
+    return counted(left_out, "record") + " did not meet the conditions and " +
+           (left_out == 1 ? "is" : "are") + " left out, of the sum too.";
+}
+
+std::string total_text(const valuation::Total& total,
+                       std::size_t refused,
+                       const pricing::Matrix& matrix,
+                       TextStyle style) {
+    return "  " + wrapped(total_sentences(total, refused, matrix), style.width - indent, indent) +
+           "\n";
 }
 
 // ---- line by line

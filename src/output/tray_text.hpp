@@ -31,6 +31,7 @@ struct TrayRow {
     double likely = 0;
     double high = 0;
     std::optional<std::string> refused{}; // why, where it was
+    std::size_t number = 0;               // its place in the input, from 1; where it is wanted
 };
 
 TrayRow
@@ -65,7 +66,13 @@ private:
     std::size_t left_out_ = 0;
 };
 
-// The sentences on the sum of a tray of which so many records were refused, ending in a line break.
+// The sentences on the sum of a tray of which so many records were refused.
+std::string
+total_sentences(const valuation::Total& total, std::size_t refused, const pricing::Matrix& matrix);
+// That so many records did not meet the conditions; at least one.
+std::string left_out_sentence(std::size_t left_out);
+
+// The sentences on the sum, laid out and ending in a line break.
 std::string total_text(const valuation::Total& total,
                        std::size_t refused,
                        const pricing::Matrix& matrix,

@@ -2,6 +2,7 @@
 
 #include "output/csv.hpp"
 #include "output/diagnostic_text.hpp"
+#include "output/html_card.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "weight/weigh.hpp"
@@ -45,6 +46,11 @@ Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& 
         answer.out = output::csv_refused(id, diagnostics);
         return answer;
     }
+    if (rendering_.format == Format::html) {
+        answer.out = output::html_refused(id, diagnostics);
+        answer.share.emplace(Share{output::row_of(id, diagnostics), 0, {}, {}});
+        return answer;
+    }
     if (rendering_.format != Format::text) {
         output::JsonWriter json = writer(answer.out);
         output::write_refused(json, id, diagnostics);
@@ -74,12 +80,16 @@ Answer ValueAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         },
         [&](const Stone& stone, const valuation::Valuation& valuation, const Diagnostics& warnings,
             Answer& answer) {
-            if (rendering().format == Format::csv) {
+            const Format format = rendering().format;
+            if (format == Format::csv) {
                 answer.out = output::csv_valued(stone, valuation, matrix, warnings);
+            } else if (format == Format::html) {
+                answer.out = output::html_valued(stone, valuation, matrix, warnings);
             } else if (rendering().in_full) {
                 answer.out =
                     output::valued_text(stone, valuation, matrix, warnings, rendering().out);
-            } else {
+            }
+            if (format == Format::html || (format == Format::text && !rendering().in_full)) {
                 answer.share.emplace(Share{output::row_of(stone, valuation, warnings),
                                            valuation.likely, valuation.outer, valuation.effects});
             }

@@ -22,7 +22,11 @@
 
 namespace trayworth::cli {
 
-enum class Format { text, json, ndjson, csv };
+enum class Format { text, json, ndjson, csv, html };
+
+constexpr bool is_json(Format format) {
+    return format == Format::json || format == Format::ndjson;
+}
 
 // How answers are to be given.
 struct Rendering {
@@ -82,7 +86,7 @@ protected:
     // Reads the record, computes its answer and writes it.
     //   compute(stone, diagnostics)            an optional; nothing after an error
     //   write(json, stone, result, warnings)   as JSON
-    //   text(stone, result, warnings, answer)  as text or CSV, into the answer
+    //   text(stone, result, warnings, answer)  as text, CSV or HTML, into the answer
     //   wanted(stone, result or nullptr, warned)
     template<class Compute, class Write, class Text, class Wanted>
     Answer respond(const io::Frame& frame,
@@ -115,11 +119,11 @@ protected:
         Answer answer;
         answer.warnings = diagnostics.size();
         tell(diagnostics, answer);
-        if (rendering_.format == Format::text || rendering_.format == Format::csv) {
-            text(record.stone, *result, diagnostics, answer);
-        } else {
+        if (is_json(rendering_.format)) {
             output::JsonWriter json = writer(answer.out);
             write(json, record.stone, *result, diagnostics);
+        } else {
+            text(record.stone, *result, diagnostics, answer);
         }
         return answer;
     }

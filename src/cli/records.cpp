@@ -37,6 +37,7 @@ Format format_of(const std::string& name) {
     return name == "json"     ? Format::json
            : name == "ndjson" ? Format::ndjson
            : name == "csv"    ? Format::csv
+           : name == "html"   ? Format::html
                               : Format::text;
 }
 
@@ -53,7 +54,7 @@ Rendering rendering_for(const Session& session,
         format = Format::ndjson; // NDJSON in, NDJSON out
     }
     const bool nested = shape == io::Shape::tray || shape == io::Shape::array;
-    const bool brief = how.brief && format != Format::text && format != Format::csv;
+    const bool brief = how.brief && is_json(format);
     return {.format = how.total ? Format::text : format,
             .in_full = !how.total && (how.reasons || shape == io::Shape::single),
             .depth = format == Format::json && nested ? 1 : 0,

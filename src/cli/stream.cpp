@@ -3,6 +3,8 @@
 #include "cli/workers.hpp"
 #include "io/record_reader.hpp"
 #include "output/csv.hpp"
+#include "output/html_page.hpp"
+#include "output/html_tray.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "output/tray_text.hpp"
@@ -27,12 +29,13 @@ public:
              const StreamOptions& options,
              io::ByteSink& out,
              io::ByteSink& err)
-        : answers_(answers), options_(options), format_(answers.rendering().format), out_(out),
-          err_(err), array_(format_ == Format::json &&
-                            (shape == io::Shape::tray || shape == io::Shape::array)),
+        : answers_(answers), options_(options), several_(shape != io::Shape::single),
+          format_(answers.rendering().format), out_(out), err_(err),
+          array_(format_ == Format::json &&
+                 (shape == io::Shape::tray || shape == io::Shape::array)),
           by_rows_(format_ == Format::text && !answers.rendering().in_full &&
                    answers.request() != nullptr) {
-        if (by_rows_) {
+        if (by_rows_ || format_ == Format::html) {
             table_.emplace(answers.request()->matrix, answers.request()->level);
         }
     }
@@ -42,6 +45,9 @@ public:
             text_ = "[";
         } else if (format_ == Format::csv) {
             text_ = output::csv_header();
+        } else if (format_ == Format::html) {
+            const valuation::Request& request = *answers_.request();
+            text_ = output::html_top(request.matrix, request.level.name, several_);
         }
     }
 
@@ -53,7 +59,9 @@ public:
             flush(); // so that a diagnostic follows what was answered before it
             err_.write(answer.err);
         }
+        ++number_;
         if (answer.left_out) {
+            ++left_out_;
             if (table_) {
                 table_->leave_out();
             }
@@ -65,7 +73,9 @@ public:
         if (options_.total_only) {
             return;
         }
-        if (by_rows_) {
+        if (format_ == Format::html) {
+            add_article(std::move(answer));
+        } else if (by_rows_) {
             add_row(std::move(answer.share->row));
         } else {
             write(answer.out);
@@ -77,6 +87,8 @@ public:
             text_ += first_ ? "]\n" : "\n]\n";
         } else if (options_.total_only) {
             text_ = total();
+        } else if (format_ == Format::html) {
+            end_page();
         } else if (table_) {
             table_->sort(options_.order);
             const valuation::Total all = sum_total();
@@ -96,6 +108,34 @@ private:
         } else {
             sum_.add(share.likely, share.effects, share.outer);
         }
+    }
+
+    void add_article(Answer answer) {
+        text_ += output::html_article(number_, answer.out);
+        flush_when_full();
+        if (!table_) {
+            return;
+        }
+        if (table_->rows().size() == most_rows_laid_out) {
+            table_.reset();
+            return;
+        }
+        answer.share->row.number = number_;
+        table_->add(std::move(answer.share->row));
+    }
+
+    void end_page() {
+        const pricing::Matrix& matrix = answers_.request()->matrix;
+        if (several_) {
+            output::TraySummary tray{
+                .total = sum_total(), .refused = refused_, .left_out = left_out_};
+            if (table_) {
+                table_->sort(options_.order);
+                tray.rows = &table_->rows();
+            }
+            text_ += output::html_tray(tray, matrix);
+        }
+        text_ += output::html_bottom(matrix);
     }
 
     void add_row(output::TrayRow row) {
@@ -175,6 +215,7 @@ private:
 
     const Answers& answers_;
     const StreamOptions& options_;
+    bool several_; // more than one stone may come
     Format format_;
     io::ByteSink& out_;
     io::ByteSink& err_;
@@ -184,6 +225,8 @@ private:
     std::optional<output::TrayTable> table_; // until there are too many rows for one
     valuation::TrayTotal sum_;
     std::size_t refused_ = 0;
+    std::size_t left_out_ = 0;
+    std::size_t number_ = 0; // of the record at hand, from 1
     bool first_ = true;
 };
 

@@ -56,6 +56,11 @@ valuation::Order order(const std::string& sort) {
 int value(Session& session, const ValueOptions& options) {
     const pricing::Matrix matrix = load_matrix(session, options.matrix, options.records.file);
     const pricing::Entry& level = level_of(matrix, options.level);
+    if (options.answers.total && options.records.format == "html") {
+        throw Refusal(
+            "--total: a page always has the total, below its stones. Leave one of --total "
+            "and --format html out.");
+    }
     AnswerOptions answers = options.answers;
     answers.order = order(options.sort);
     const std::vector<valuation::Condition> only = conditions(options.only);
@@ -81,7 +86,7 @@ void add_value(CLI::App& app, Session& session) {
     add_file(sub, options->records.file);
     add_matrix_choice(sub, options->matrix);
     add_day(sub, options->matrix.on);
-    add_format(sub, options->records.format, {"text", "json", "ndjson", "csv"});
+    add_format(sub, options->records.format, {"text", "json", "ndjson", "csv", "html"});
     sub.add_option("--level", options->level, "Market level, one that the matrix has")
         ->type_name("NAME");
     sub.add_option("--simulate", options->trials,
@@ -99,9 +104,10 @@ void add_value(CLI::App& app, Session& session) {
                    "repeat it for more")
         ->type_name("CONDITION")
         ->allow_extra_args(false);
-    sub.add_option("--sort", options->sort,
-                   "Text: order of the lines: id, name, weight, likely or range, with - in "
-                   "front for the largest first")
+    sub.add_option(
+           "--sort", options->sort,
+           "Text and HTML: order of the table: id, name, weight, likely or range, with - in "
+           "front for the largest first")
         ->type_name("KEY");
     add_sharing(sub, options->records);
     add_strict(sub, session);

@@ -1,0 +1,193 @@
+#!/usr/bin/env python3
+"""Pages, from outside and without a browser: their form, what they lead to, threads, long trays.
+
+page.py ROOT BINARY
+"""
+
+import html.parser
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+VOID = {"meta", "br", "hr", "img", "link", "input", "path", "line", "rect", "circle"}
+ALLOWED = {"html", "head", "meta", "title", "style", "body", "header", "main", "footer", "nav",
+           "article", "section", "div", "span", "p", "h1", "h2", "h3", "a", "bdi", "strong", "ul",
+           "ol", "li", "dl", "dt", "dd", "figure", "figcaption", "table", "caption", "thead",
+           "tbody", "tfoot", "tr", "th", "td", "svg", "desc", "path", "line", "rect", "circle", "text", "g"}
+ALLOWED_ATTRIBUTES = {"class", "id", "lang", "charset", "http-equiv", "content", "name", "href",
+                      "scope", "colspan", "style", "role", "aria-label", "aria-hidden", "viewbox",
+                      "width", "height", "x", "y", "x1", "y1", "x2", "y2", "d", "cx", "cy", "r",
+                      "text-anchor"}
+MANY = 10001  # one more than a table holds
+
+
+class Page(html.parser.HTMLParser):
+    def __init__(self, text):
+        super().__init__()
+        self.faults, self.open = [], []
+        self.ids, self.links, self.headings, self.style = [], [], [], ""
+        self.named_drawings = self.drawings = 0
+        self.texts = []
+        self.feed(text)
+        self.close()
+        if self.open:
+            self.faults.append(f"left open: {self.open}")
+
+    def handle_starttag(self, tag, attributes):
+        attributes = dict(attributes)
+        if tag not in ALLOWED:
+            self.faults.append(f"<{tag}> has no place on a page")
+        for name in attributes.keys() - ALLOWED_ATTRIBUTES:
+            self.faults.append(f"<{tag} {name}> has no place on a page")
+        if "style" in attributes and not re.fullmatch(r"left:[0-9.]+%", attributes["style"]):
+            self.faults.append(f"style {attributes['style']}")
+        if "id" in attributes:
+            self.ids.append(attributes["id"])
+        if "href" in attributes:
+            self.links.append(attributes["href"])
+        if re.fullmatch("h[1-6]", tag):
+            self.headings.append(int(tag[1]))
+        if tag == "th" and "scope" not in attributes:
+            self.faults.append("a <th> without scope")
+        if tag == "svg" and attributes.get("aria-hidden") != "true":
+            self.drawings += 1
+            self.named_drawings += attributes.get("role") == "img"
+        if tag == "title" and self.open[-1:] == ["svg"]:
+            self.named_drawings += 1
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        if tag in VOID:
+            return
+        if not self.open or self.open[-1] != tag:
+            self.faults.append(f"</{tag}> within {self.open[-3:]}")
+        else:
+            self.open.pop()
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] == "style":
+            self.style += data
+        else:
+            self.texts.append(data)
+
+    def all_faults(self):
+        faults = list(self.faults)
+        if len(self.ids) != len(set(self.ids)):
+            faults.append("an id stands twice")
+        for link in self.links:
+            if not link.startswith("#") or link[1:] not in self.ids:
+                faults.append(f"a link leads to {link}")
+        for before, here in zip([0] + self.headings, self.headings):
+            if here > before + 1:
+                faults.append(f"a heading of level {here} follows one of level {before}")
+        if self.headings.count(1) != 1:
+            faults.append("there is not one heading of level 1")
+        if self.named_drawings != 2 * self.drawings:
+            faults.append("a drawing without role or title")
+        if re.search(r"url\(|@import|expression", self.style) or "prefers-color-scheme" not in \
+                self.style:
+            faults.append("style that fetches, or that is not this project's")
+        return faults
+
+
+class Checks:
+    def __init__(self, binary):
+        self.binary = binary
+        self.count = self.failed = 0
+
+    def expect(self, holds, otherwise):
+        self.count += 1
+        if not holds:
+            self.failed += 1
+            print(otherwise)
+
+    def page(self, *arguments, text=b"", status=0):
+        done = subprocess.run([self.binary, "value", "--format", "html", *arguments], input=text,
+                              capture_output=True, timeout=300)
+        self.expect(done.returncode == status,
+                    f"{arguments}: exit status {done.returncode}: {done.stderr[:300]}")
+        return done.stdout.decode("utf-8")
+
+
+def records(root, number):
+    generate = root / "tests" / "bench" / "generate.py"
+    return subprocess.run([sys.executable, str(generate), str(number), "7"], check=True,
+                          capture_output=True).stdout
+
+
+def form(check, root):
+    examples = root / "examples"
+    hostile = root / "tests" / "page" / "hostile.ndjson"
+    for file, status in ((examples / "first-stone.json", 0), (examples / "ring-stone-set.json", 0),
+                         (examples / "tray.json", 0), (examples / "stock.ndjson", 0), (hostile, 1)):
+        text = check.page(str(file), status=status)
+        page = Page(text)
+        for fault in page.all_faults():
+            check.expect(False, f"{file.name}: {fault}")
+        said = " ".join(page.texts)
+        for caution in ("not an appraisal", "invented for the demonstration", "registered valuer"):
+            check.expect(caution in said, f"{file.name} does not say: {caution}")
+    texts = Page(check.page(str(hostile), status=1)).texts
+    given = [json.loads(line) for line in hostile.read_text().splitlines()]
+    check.expect(given[0]["id"] in texts and given[0]["notes"] in texts,
+                 "a hostile text is not shown as it was written")
+    check.expect(not any(c in text for text in texts for c in "\u202e\u2066\x07\0"),
+                 "a control character got through")
+    spoiled = Page("<html><p><b>x</p><a href='http://x'>y</a></html>").all_faults()
+    check.expect(len(spoiled) >= 4, "the check itself finds nothing")
+
+
+def tray(check, root):
+    tray_file = str(root / "examples" / "tray.json")
+    page = check.page(tray_file)
+    check.expect(page.count("<article") == 11 and page.count('href="#stone-11"') == 2,
+                 "not every stone of the tray has its card, its range and its row")
+    check.expect("hydrophane when selling it" in page, "nothing is said of the hydrophane stone")
+    order = re.findall(r'<th scope="row"><a href="#stone-(\d+)"', check.page("--sort", "-likely",
+                                                                           tray_file))
+    check.expect(order[0] == "1" and sorted(map(int, order)) == list(range(1, 12)),
+                 f"the table is not in order: {order}")
+    some = check.page("--only", "type=solid", tray_file)
+    check.expect("4 records did not meet the conditions" in some and some.count("<article") == 7,
+                 "stones left out are not said to be")
+    check.expect('id="stone-8"' in some, "a stone does not keep its place in the input")
+    refused = subprocess.run([check.binary, "value", "--format", "html", "--total", tray_file],
+                             capture_output=True)
+    check.expect(refused.returncode == 2 and b"--total" in refused.stderr and not refused.stdout,
+                 "--total with a page is not refused")
+    broken = check.page("-", text=b'[{"id": "a"}]', status=1)
+    check.expect("refused, not valued" in broken and "No stone was valued." in broken,
+                 "a refused record is not on the page")
+
+
+def threads(check, root):
+    text = records(root, 1500)
+    one = check.page("--jobs", "1", "-", text=text)
+    for jobs in ("2", "8"):
+        check.expect(check.page("--jobs", jobs, "-", text=text) == one,
+                     f"{jobs} threads write other bytes than one")
+
+
+def many(check, root):
+    text = check.page("-", text=records(root, MANY))
+    check.expect(text.count("<article") == MANY, "not every stone has a card")
+    check.expect("too many stones" in text and "<table class=\"stones\"" not in text,
+                 "a long tray has a table all the same")
+    check.expect(f"{MANY} stones, sum of likely values" in text, "a long tray has no total")
+
+
+def main():
+    root = Path(sys.argv[1])
+    check = Checks(sys.argv[2])
+    form(check, root)
+    tray(check, root)
+    threads(check, root)
+    many(check, root)
+    print(f"{check.count} checks, {check.failed} failed")
+    return 1 if check.failed else 0
+
+
+sys.exit(main())

@@ -97,7 +97,7 @@ Best widest_place(const Polygon& polygon, Point crown) {
         }
     }
     constexpr double least_step = 1e-5;
-    double step = std::max(right - left, high - low) / grid;
+    double step = std::max(right->x - left->x, high->y - low->y) / grid;
     while (step > least_step && best.clearance < 1 + step) {
         bool better = false;
         for (int turn = 0; turn < 8; ++turn) {

@@ -26,8 +26,8 @@ constexpr double never = std::numeric_limits<double>::infinity();
 
 Stone without(const Stone& stone, const std::vector<std::size_t>& faults) {
     Stone mended = stone;
-    for (auto fault = faults.rbegin(); fault != faults.rend(); ++fault) {
-        mended.faults->erase(mended.faults->begin() + static_cast<std::ptrdiff_t>(*fault));
+    for (std::size_t i = faults.size(); i-- > 0;) {
+        mended.faults->erase(mended.faults->begin() + static_cast<std::ptrdiff_t>(faults[i]));
     }
     return mended;
 }

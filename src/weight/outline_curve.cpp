@@ -79,10 +79,11 @@ Polygon marquise_half(double l, double w, double form, std::size_t steps) {
 
 Polygon pear_half(double length, double width, double form, std::size_t steps) {
     const double w = width / 2;
+    const std::size_t half = steps / 2;
     Polygon upper;
-    add_tapering_end(length - w, w, form, steps / 2, upper);
-    for (std::size_t i = 1; i <= steps / 2; ++i) {
-        const double t = pi / 2 * (1 + static_cast<double>(i) / static_cast<double>(steps / 2));
+    add_tapering_end(length - w, w, form, half, upper);
+    for (std::size_t i = 1; i <= half; ++i) {
+        const double t = pi / 2 * (1 + static_cast<double>(i) / static_cast<double>(half));
         upper.push_back({w * std::cos(t), std::max(w * std::sin(t), 0.0)});
     }
     return upper;
@@ -90,11 +91,12 @@ Polygon pear_half(double length, double width, double form, std::size_t steps) {
 
 Polygon heart_half(double length, double width, double form, std::size_t steps) {
     const double lobe = std::min(width / 4, length / 3);
+    const std::size_t half = steps / 2;
     Polygon upper;
-    add_tapering_end(length - lobe, width / 2, form, steps / 2, upper);
-    for (std::size_t i = 1; i <= steps / 2; ++i) { // round the lobe, to the notch at the origin
-        const double t = pi * static_cast<double>(i) / static_cast<double>(steps / 2);
-        const double y = i == steps / 2 ? 0 : width / 4 * (1 + std::cos(t));
+    add_tapering_end(length - lobe, width / 2, form, half, upper);
+    for (std::size_t i = 1; i <= half; ++i) { // round the lobe, to the notch at the origin
+        const double t = pi * static_cast<double>(i) / static_cast<double>(half);
+        const double y = i == half ? 0 : width / 4 * (1 + std::cos(t));
         upper.push_back({-lobe * std::sin(t), y});
     }
     return upper;

@@ -49,12 +49,12 @@ quietly() {
 build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev)
 test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema mandoc)
 
-# Everything instrumented by Clang's sanitizers, in build-sanitize.
+# The program and the harnesses instrumented by Clang's sanitizers, in build-sanitize.
 # build_sanitized [TARGET...]
 build_sanitized() {
-    need "${build_packages[@]}" "${test_packages[@]}" clang llvm
+    need "${build_packages[@]}" clang llvm
     quietly cmake -S . -B build-sanitize -G Ninja -DCMAKE_CXX_COMPILER=clang++ \
-        -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS="-O1 -g1" -DBUILD_TESTING=ON \
+        -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS="-O1 -g1" -DBUILD_TESTING=OFF \
         -DTRAYWORTH_WERROR=ON -DTRAYWORTH_SANITIZE=address -DTRAYWORTH_FUZZ=ON
     quietly cmake --build build-sanitize ${1+--target "$@"}
 }

@@ -6,6 +6,7 @@
 #include "support.hpp"
 #include "valued.hpp"
 
+#include <array>
 #include <cmath>
 
 namespace {
@@ -78,10 +79,14 @@ void expect_as_written(const Stone& stone, std::string_view text) {
     for (std::size_t i = 0; i < names.size(); ++i) {
         fuzz::expect(fuzz::parsed(spans[i]) == document.at(names[i]), "a member found elsewhere",
                      names[i]);
-        const std::size_t at = io::locate(text, "/" + pointer_token(names[i]), Target::value);
+        const std::string pointer = "/" + pointer_token(names[i]);
+        const std::array wanted{io::Wanted{pointer, Target::value},
+                                io::Wanted{pointer, Target::key}};
+        const std::vector<std::size_t> places = io::locate(text, wanted);
+        const std::size_t at = places[0];
         fuzz::expect(at == static_cast<std::size_t>(spans[i].data() - text.data()),
                      "a member located elsewhere", names[i]);
-        const std::size_t key = io::locate(text, "/" + pointer_token(names[i]), Target::key);
+        const std::size_t key = places[1];
         fuzz::expect(key < at && text[key] == '"', "a key located elsewhere", names[i]);
     }
     for (const Extension& extension : stone.extensions) {

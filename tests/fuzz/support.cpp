@@ -1,5 +1,6 @@
 #include "support.hpp"
 
+#include "output/diagnostic_text.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 

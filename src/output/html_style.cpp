@@ -177,7 +177,8 @@ svg { display: block; forced-color-adjust: none; }
     gap: 0 8mm; align-items: center; }
   .headline .range { font-size: 1.9rem; }
   .headline .likely { margin: 0; grid-row: 2; }
-  .headline .axis { grid-row: 1 / 3; grid-column: 2; }
+  .headline .axis { grid-row: 1 / 3; grid-column: 2; margin-right: 4mm; }
+  .ranges { padding-right: 4mm; }
   .columns { display: block; }
   .columns > div:first-child { display: grid; grid-template-columns: 80mm minmax(0, 1fr);
     grid-template-rows: auto auto auto 1fr; gap: 0 8mm; margin-bottom: 2mm; }

@@ -1382,8 +1382,10 @@ ReadRecord read_record(const Frame& frame,
         parse_json(text, handler);
         if (handler.complete()) {
             handler.check_whole();
-            spans = member_texts(text, handler.extensions());
-            report_repeated(handler.extensions(), spans, diagnostics);
+            if (!handler.extensions().empty()) { // a second walk over the text
+                spans = member_texts(text, handler.extensions());
+                report_repeated(handler.extensions(), spans, diagnostics);
+            }
         } else if (handler.syntax_failed()) {
             diagnostics.erase(diagnostics.begin() + static_cast<std::ptrdiff_t>(from),
                               diagnostics.end());

@@ -341,11 +341,11 @@ private:
         return fmt::format("\"{}\"", io::name_of(levels_.back().key));
     }
 
-    void error(Code code,
-               std::string where,
-               std::string message,
-               std::string hint,
-               Target target = Target::value) {
+    [[gnu::cold]] void error(Code code,
+                             std::string where,
+                             std::string message,
+                             std::string hint,
+                             Target target = Target::value) {
         if (diagnostics_.size() - first_ < bounds::errors) {
             diagnostics_.push_back({code, Severity::error, std::move(where), std::move(message),
                                     std::move(hint), target});
@@ -355,7 +355,7 @@ private:
     }
 
     // What follows is not read. Returns false, for the parser.
-    bool stop(Code code, std::string where, std::string message, std::string hint) {
+    [[gnu::cold]] bool stop(Code code, std::string where, std::string message, std::string hint) {
         stopped_ = true;
         diagnostics_.push_back(
             {code, Severity::error, std::move(where), std::move(message), std::move(hint)});
@@ -401,14 +401,14 @@ private:
         return true;
     }
 
-    void repeated(std::string where) {
+    [[gnu::cold]] void repeated(std::string where) {
         Diagnostic twice = repeated_key(std::move(where));
         error(twice.code, std::move(twice.pointer), std::move(twice.message), std::move(twice.hint),
               twice.target);
         skip_value_ = true;
     }
 
-    void unknown_field(Place place, const std::string& name) {
+    [[gnu::cold]] void unknown_field(Place place, const std::string& name) {
         std::vector<std::string_view> known;
         for (const Field field : fields_of(place)) {
             known.push_back(io::name_of(field));
@@ -621,13 +621,16 @@ private:
     }
 
     // `pointer` ends with the name of what has to be in an object of this kind.
-    void require_part(bool given, std::string pointer, Place object) {
+    void require_part(bool given, std::string_view pointer, Place object) {
         if (!given) {
-            const std::string name = pointer.substr(pointer.rfind('/') + 1);
-            error(Code::field_missing, std::move(pointer),
-                  fmt::format("\"{}\" is missing from {}.", name, name_of_object(object)),
-                  fmt::format("Add it, as \"{}\": {}.", name, example_of(name)));
+            missing_part(pointer, object);
         }
+    }
+    [[gnu::cold]] void missing_part(std::string_view pointer, Place object) {
+        const std::string_view name = pointer.substr(pointer.rfind('/') + 1);
+        error(Code::field_missing, std::string(pointer),
+              fmt::format("\"{}\" is missing from {}.", name, name_of_object(object)),
+              fmt::format("Add it, as \"{}\": {}.", name, example_of(name)));
     }
 
     // Of what has to be in an object.
@@ -768,14 +771,14 @@ private:
         return !stopped_;
     }
 
-    bool refuse_element(std::string_view found) {
+    [[gnu::cold]] bool refuse_element(std::string_view found) {
         error(Code::value_type, pointer(), fmt::format("The ends of a range are not {}.", found),
               "Write [low, high], or the one grade without brackets.");
         pair_refused_ = true;
         return deeper();
     }
 
-    void wrong_type(std::string_view found) {
+    [[gnu::cold]] void wrong_type(std::string_view found) {
         if (levels_.empty()) {
             error(Code::value_type, "", fmt::format("A record has to be an object, not {}.", found),
                   "Write the record between { and }.");
@@ -785,7 +788,7 @@ private:
         mistyped(found);
     }
 
-    void mistyped(std::string_view found) {
+    [[gnu::cold]] void mistyped(std::string_view found) {
         const Level& level = levels_.back();
         const std::string_view wanted = expected(level.place, level.key);
         const bool quoted = found == "a text" && wanted.find("number") != std::string_view::npos;
@@ -1117,7 +1120,8 @@ private:
         }
     }
 
-    void unknown_word(std::string_view word, std::span<const std::string_view> known) {
+    [[gnu::cold]] void unknown_word(std::string_view word,
+                                    std::span<const std::string_view> known) {
         std::string names;
         for (const std::string_view name : known) {
             names += fmt::format("{}{}", names.empty() ? "" : ", ", name);
@@ -1144,7 +1148,7 @@ private:
         return std::nullopt;
     }
 
-    void reversed(std::string_view low, std::string_view high) {
+    [[gnu::cold]] void reversed(std::string_view low, std::string_view high) {
         error(Code::range_reversed, pointer(),
               fmt::format("The range runs from {} to {}, backwards.", low, high),
               fmt::format("Write [{1}, {0}].", low, high));
@@ -1319,7 +1323,7 @@ void keep_extensions(Stone& stone,
 
 // Reads a text that is not JSON as far as its slips can be mended. The slips are appended, then
 // what else is wrong; the offset of each is returned.
-std::vector<std::size_t>
+[[gnu::cold]] std::vector<std::size_t>
 read_broken(std::string_view text, Stone& stone, Place root, Diagnostics& diagnostics) {
     Mended mended = mend_json(text);
     std::move(mended.slips.begin(), mended.slips.end(), std::back_inserter(diagnostics));

@@ -173,7 +173,7 @@ void check_fault_places(const Stone& stone, Diagnostics& diagnostics) {
     for (std::size_t i = 0; i < stone.faults->size(); ++i) {
         const std::string& place = (*stone.faults)[i].place;
         const auto pointer = [i] { return "/faults/" + std::to_string(i) + "/place"; };
-        if (stone.cut.back == "double" && place == "back") {
+        if (place == "back" && stone.cut.back == "double") {
             warn(diagnostics, Code::fault_place, pointer(),
                  "A double cabochon is domed on both sides and has no back.",
                  "Write the place of a fault that can be seen, such as \"face\"; a fault of the "
@@ -195,38 +195,47 @@ void check_fault_places(const Stone& stone, Diagnostics& diagnostics) {
 
 // ---- dimensions
 
+// Null where it is not stated.
 struct Size {
-    std::optional<Uncertain> length;
-    std::optional<Uncertain> width;
-    std::optional<Uncertain> depth;
+    const Reading* length = nullptr;
+    const Reading* width = nullptr;
+    const Reading* depth = nullptr;
+
+    [[nodiscard]] bool complete() const {
+        return length != nullptr && width != nullptr && depth != nullptr;
+    }
 };
 
 Size size_of(const Stone& stone) {
-    const Dimensions& mm = stone.dimensions_mm;
-    const auto read = [&mm](const std::optional<Reading>& reading) {
-        return reading ? std::optional(mm.with_uncertainty(*reading).uncertain()) : std::nullopt;
+    const auto read = [](const std::optional<Reading>& reading) {
+        return reading ? &*reading : nullptr;
     };
+    const Dimensions& mm = stone.dimensions_mm;
     Size size{read(mm.length), read(mm.width), read(mm.depth)};
-    const bool one_measure = stone.cut.outline == "round" || stone.cut.outline == "square";
-    if (one_measure && !size.width) {
+    const bool either = size.length == nullptr || size.width == nullptr;
+    if (either && (stone.cut.outline == "round" || stone.cut.outline == "square")) {
+        size.length = size.length != nullptr ? size.length : size.width;
         size.width = size.length;
-    }
-    if (one_measure && !size.length) {
-        size.length = size.width;
     }
     return size;
 }
 
-bool is_above(const Uncertain& a, const Uncertain& b) {
-    return a.value > b.value && a.value - b.value > coverage_95 * std::hypot(a.u, b.u);
+// By more than both are uncertain.
+bool is_above(const Reading* a, const Reading* b, const Dimensions& mm) {
+    if (a == nullptr || b == nullptr || a->middle() <= b->middle()) {
+        return false;
+    }
+    const double u =
+        std::hypot(mm.with_uncertainty(*a).uncertain().u, mm.with_uncertainty(*b).uncertain().u);
+    return a->middle() - b->middle() > coverage_95 * u;
 }
 
 // "12.10 x 9.90 x 4.40 mm"
 std::string in_millimetres(const Size& size, double unit) {
     std::string text;
-    for (const std::optional<Uncertain>* one : {&size.length, &size.width, &size.depth}) {
-        if (*one) {
-            text += (text.empty() ? "" : " x ") + fixed((*one)->value * unit, 2);
+    for (const Reading* one : {size.length, size.width, size.depth}) {
+        if (one != nullptr) {
+            text += (text.empty() ? "" : " x ") + fixed(one->middle() * unit, 2);
         }
     }
     return text + " mm";
@@ -234,17 +243,17 @@ std::string in_millimetres(const Size& size, double unit) {
 
 double longest_of(const Size& size) {
     double longest = 0;
-    for (const std::optional<Uncertain>* one : {&size.length, &size.width, &size.depth}) {
-        longest = std::max(longest, *one ? (*one)->value : 0);
+    for (const Reading* one : {size.length, size.width, size.depth}) {
+        longest = std::max(longest, one != nullptr ? one->middle() : 0);
     }
     return longest;
 }
 
 std::optional<double> implied_density(const Stone& stone, const Size& size) {
-    if (!stone.weight_ct || !size.length || !size.width || !size.depth) {
+    if (!stone.weight_ct || !size.complete()) {
         return std::nullopt;
     }
-    const double volume = size.length->value * size.width->value * size.depth->value;
+    const double volume = size.length->middle() * size.width->middle() * size.depth->middle();
     return stone.weight_ct->middle() / (handbook_k * volume);
 }
 
@@ -271,7 +280,7 @@ void check_unit(const Stone& stone, const Size& size, Diagnostics& diagnostics) 
                  "? Times " + shortest(*unit, 3) + " they are " + in_millimetres(size, *unit) +
                  ", and the density about " + shortest(*density / (*unit * *unit * *unit), 2) +
                  ": write millimetres, or correct the weight.");
-    } else if (!density && size.length && longest_of(size) < shortest_length) {
+    } else if (!density && size.length != nullptr && longest_of(size) < shortest_length) {
         warn(diagnostics, Code::dimensions_unit, at_dimensions,
              "At " + in_millimetres(size, 1) + " the stone is smaller than cabochons are cut.",
              "Are they in another unit? As centimetres, times 10, they are " +
@@ -290,17 +299,18 @@ bool may_be_wider_than_long(const Stone& stone) {
 
 void check_dimensions(const Stone& stone, Diagnostics& diagnostics) {
     const Size size = size_of(stone);
-    if (size.length && size.width && is_above(*size.width, *size.length) &&
-        !may_be_wider_than_long(stone)) {
+    const Dimensions& mm = stone.dimensions_mm;
+    if (is_above(size.width, size.length, mm) && !may_be_wider_than_long(stone)) {
         warn(diagnostics, Code::dimensions_order, "/dimensions_mm/width",
-             "The width of " + millimetres(size.width->value) + " is above the length of " +
-                 millimetres(size.length->value) + ".",
+             "The width of " + millimetres(size.width->middle()) + " is above the length of " +
+                 millimetres(size.length->middle()) + ".",
              "Write the longer measure as the length.");
     }
-    if (size.width && size.depth && is_above(*size.depth, *size.width)) {
+    if (is_above(size.depth, size.width, mm)) {
         warn(diagnostics, Code::depth_above_width, "/dimensions_mm/depth",
-             "The depth of " + millimetres(size.depth->value) + " is above the width of " +
-                 millimetres(size.width->value) + "; cabochons are hardly ever deeper than wide.",
+             "The depth of " + millimetres(size.depth->middle()) + " is above the width of " +
+                 millimetres(size.width->middle()) +
+                 "; cabochons are hardly ever deeper than wide.",
              "Are length, width and depth in that order? Measure again, or correct them.");
     }
     check_unit(stone, size, diagnostics);

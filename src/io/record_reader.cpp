@@ -27,7 +27,7 @@ namespace {
 
 using nlohmann::json;
 
-constexpr std::string_view format_name = "trayworth/stone/1";
+constexpr std::string_view record_format = "trayworth/stone/1";
 constexpr std::array<std::string_view, 3> dome_words{"low", "medium", "high"};
 constexpr std::array<std::string_view, 3> back_words{"flat", "convex", "double"};
 
@@ -1264,10 +1264,10 @@ private:
 
     void check_format(const Scalar& value) {
         const std::optional<std::string_view> text = text_from(value);
-        if (text && *text != format_name) {
+        if (text && *text != record_format) {
             error(Code::format_version, pointer(),
                   fmt::format("The format is \"{}\", and this program reads \"{}\".", *text,
-                              format_name),
+                              record_format),
                   "Use the program of that version, or convert the record.");
         }
     }
@@ -1435,8 +1435,10 @@ read_tray(const Envelope& envelope, const std::string& file, Diagnostics& diagno
     }
     for (std::size_t i = 0; i < found.size(); ++i) {
         found[i].file = file;
-        if (offsets[i] < envelope.head.size()) {
-            place(found[i], {envelope.head, envelope.head_origin}, offsets[i]);
+        if (envelope.tail_to_come || offsets[i] < envelope.head.size()) {
+            // The brackets that stand for a tail are in no file: a fault there is the head's end.
+            place(found[i], {envelope.head, envelope.head_origin},
+                  std::min(offsets[i], envelope.head.size()));
         } else {
             place(found[i], {envelope.tail, envelope.tail_origin},
                   offsets[i] - envelope.head.size());

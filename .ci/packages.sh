@@ -49,12 +49,26 @@ quietly() {
 build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev)
 test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema mandoc)
 
-# The program and the harnesses instrumented by Clang's sanitizers, in build-sanitize.
-# build_sanitized [TARGET...]
+# Builds for the gates: the library's files joined, which compiles in a fraction of the time.
+# build_for NAME "FLAGS" [CMAKE-OPTION...] -- TARGET...
+build_for() {
+    local folder=build-$1 flags=$2 options=()
+    shift 2
+    while [ "$1" != -- ]; do
+        options+=("$1")
+        shift
+    done
+    shift
+    need "${build_packages[@]}" "${test_packages[@]}" clang llvm
+    quietly cmake -S . -B "$folder" -G Ninja -DCMAKE_BUILD_TYPE=None -DBUILD_TESTING=ON \
+        -DCMAKE_CXX_FLAGS="$flags" -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=8 \
+        -DTRAYWORTH_WERROR=ON "${options[@]}"
+    quietly cmake --build "$folder" --target "$@"
+}
+
+# Clang's address and undefined-behaviour sanitizers, and what libFuzzer needs.
+# build_sanitized TARGET...
 build_sanitized() {
-    need "${build_packages[@]}" clang llvm
-    quietly cmake -S . -B build-sanitize -G Ninja -DCMAKE_CXX_COMPILER=clang++ \
-        -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS="-O1 -g1" -DBUILD_TESTING=OFF \
-        -DTRAYWORTH_WERROR=ON -DTRAYWORTH_SANITIZE=address -DTRAYWORTH_FUZZ=ON
-    quietly cmake --build build-sanitize ${1+--target "$@"}
+    build_for sanitize "-O1 -g1" -DCMAKE_CXX_COMPILER=clang++ -DTRAYWORTH_SANITIZE=address \
+        -DTRAYWORTH_FUZZ=ON -- "$@"
 }

@@ -15,10 +15,14 @@ constexpr std::array<double, 23> powers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,
                                         1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
                                         1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
 
+} // namespace
+
 double power_of_ten(int exponent) {
     const auto index = static_cast<std::size_t>(exponent);
     return index < powers.size() ? powers[index] : std::pow(10.0, exponent);
 }
+
+namespace {
 
 double scaled(double x, int exponent) {
     return exponent >= 0 ? x * power_of_ten(exponent) : x / power_of_ten(-exponent);

@@ -10,6 +10,9 @@ namespace trayworth {
 // nearest to it. x is finite.
 double to_significant(double x, int digits = 7);
 
+// 10 to the power, for an exponent >= 0; exact up to 22.
+double power_of_ten(int exponent);
+
 // With so many decimals: "12.10".
 std::string fixed(double x, int decimals);
 // With at most so many significant digits, and no zeros after the last: "0.9", "2600".

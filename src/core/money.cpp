@@ -1,6 +1,8 @@
 // Alphabetic codes and minor units: ISO 4217, list of active currency codes (from memory).
 #include "core/money.hpp"
 
+#include "core/decimal.hpp"
+
 #include <algorithm>
 #include <array>
 #include <bit>
@@ -31,14 +33,6 @@ constexpr std::array<std::string_view, 131> with_cents{
 template<std::size_t N>
 bool holds(const std::array<std::string_view, N>& codes, std::string_view code) {
     return std::find(codes.begin(), codes.end(), code) != codes.end();
-}
-
-double power_of_ten(int digits) {
-    double power = 1;
-    for (int i = 0; i < digits; ++i) {
-        power *= 10;
-    }
-    return power;
 }
 
 } // namespace

@@ -16,6 +16,9 @@ struct Range {
 };
 
 template<class T>
+Range(T, T) -> Range<T>; // C++20 makes this for an aggregate; Clang before 17 does not
+
+template<class T>
 constexpr Range<T> point(T value) {
     return {value, value};
 }

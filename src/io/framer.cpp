@@ -1,6 +1,7 @@
 #include "io/framer.hpp"
 
 #include "core/decimal.hpp"
+#include "io/bytes.hpp"
 #include "io/locate.hpp"
 
 #include <algorithm>
@@ -20,14 +21,6 @@ constexpr std::string_view stones_key = "\"stones\"";
 constexpr std::string_view tray_key = "\"tray\"";
 constexpr std::string_view record_hint =
     "A record describes one stone; keep pictures and certificates in files of their own.";
-
-constexpr bool is_blank(char c) {
-    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
-
-constexpr bool continues_character(char c) {
-    return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
-}
 
 bool all_blank(std::string_view text) {
     return std::all_of(text.begin(), text.end(), is_blank);

@@ -2,6 +2,7 @@
 
 #include "core/bounds.hpp"
 #include "core/decimal.hpp"
+#include "io/bytes.hpp"
 #include "io/locate.hpp"
 #include "io/parse_json.hpp"
 
@@ -16,10 +17,6 @@ namespace {
 constexpr int number_overflow = 406; // nlohmann::json::out_of_range::id
 
 constexpr std::size_t longest_shown = 60; // of a number
-
-bool contains(std::string_view text, std::string_view part) {
-    return text.find(part) != std::string_view::npos;
-}
 
 // The detail of "[json.exception...] parse error at line 1, column 2: syntax error while parsing
 // value - invalid literal; last read: '...'; expected ..." that follows the place, without what was

@@ -1,5 +1,7 @@
 #include "io/json_slips.hpp"
 
+#include "io/bytes.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cctype>
@@ -14,18 +16,11 @@ namespace {
 constexpr std::size_t npos = std::string_view::npos;
 constexpr std::size_t most_slips = 20; // of one text
 
-constexpr bool is_blank(char c) {
-    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
 constexpr bool is_digit(char c) {
     return c >= '0' && c <= '9';
 }
 bool is_letter(char c) {
     return std::isalpha(static_cast<unsigned char>(c)) != 0;
-}
-
-bool contains(std::string_view text, std::string_view part) {
-    return text.find(part) != npos;
 }
 
 // Quotes of word processors, three or two bytes long in UTF-8.
@@ -44,9 +39,10 @@ std::size_t curly_quote_at(std::string_view text, std::size_t at) {
 
 // Looks at what stands before and behind the place where the parser stopped: what stands before it
 // is sound as far as it goes, so that its last byte tells what may follow.
-class Finder {
+class SlipFinder {
 public:
-    Finder(std::string_view text, SyntaxError error) : text_(text), slip_{std::move(error), {}} {
+    SlipFinder(std::string_view text, SyntaxError error)
+        : text_(text), slip_{std::move(error), {}} {
         if (contains(detail(), "invalid literal")) {
             while (at() > 0 && is_letter(text_[at() - 1])) { // to the beginning of its word
                 --slip_.error.offset;
@@ -414,7 +410,7 @@ private:
 
 Slip slip_at(std::string_view text, SyntaxError error) {
     error.offset = std::min(error.offset, text.size());
-    return Finder(text, std::move(error)).find();
+    return SlipFinder(text, std::move(error)).find();
 }
 
 Mended mend_json(std::string_view text) {

@@ -1,6 +1,7 @@
 #include "io/locate.hpp"
 
 #include "core/bounds.hpp"
+#include "io/bytes.hpp"
 
 #include <algorithm>
 #include <iterator>
@@ -48,10 +49,6 @@ private:
     const char* at_ = nullptr;
     const char** seen_ = nullptr;
 };
-
-constexpr bool is_blank(char c) {
-    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
 
 // What is deeper or named longer was refused, and nothing behind it is asked for: without an end to
 // the pointers a walk would take more than its text's length.
@@ -177,9 +174,9 @@ private:
 };
 
 // Finds the places of many tokens in one walk.
-class Finder {
+class TokenFinder {
 public:
-    explicit Finder(std::span<const Wanted> wanted) : wanted_(wanted), found_(wanted.size()) {
+    explicit TokenFinder(std::span<const Wanted> wanted) : wanted_(wanted), found_(wanted.size()) {
         for (std::size_t i = 0; i < wanted.size(); ++i) {
             std::string_view pointer = wanted[i].pointer;
             below_[std::string(pointer)].push_back(i);
@@ -293,16 +290,12 @@ struct KeyCounter {
     }
 };
 
-constexpr bool continues_character(char c) {
-    return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
-}
-
 } // namespace
 
 std::vector<std::size_t>
 locate(std::string_view text, std::span<const Wanted> wanted, Comments comments) {
-    Finder finder(wanted);
-    Walk<Finder>(text, finder).run(comments);
+    TokenFinder finder(wanted);
+    Walk<TokenFinder>(text, finder).run(comments);
     return finder.offsets();
 }
 

@@ -24,7 +24,7 @@ namespace {
 using nlohmann::json;
 using pricing::Spread;
 
-constexpr std::string_view format_name = "trayworth/price-matrix/1";
+constexpr std::string_view matrix_format = "trayworth/price-matrix/1";
 constexpr double least_coverage = 0.5;
 constexpr double most_coverage = 0.99;
 
@@ -335,10 +335,10 @@ private:
 
     void read_head(const json& root, pricing::Matrix& matrix) {
         const std::string format = text(root, "", "format");
-        if (!format.empty() && format != format_name) {
+        if (!format.empty() && format != matrix_format) {
             error(Code::format_version, "/format",
                   fmt::format("The format is \"{}\", and this program reads \"{}\".", format,
-                              format_name),
+                              matrix_format),
                   "Use the program of that version, or convert the matrix.");
         }
         matrix.name = text(root, "", "name");

@@ -19,7 +19,7 @@ using recutting::Alternative;
 using recutting::Plan;
 using recutting::PlanOutcome;
 
-constexpr std::string_view format_name = "trayworth/plan/1";
+constexpr std::string_view plan_format = "trayworth/plan/1";
 constexpr double most_money = 1e9;
 constexpr double most_minutes = 1e6;
 constexpr double sum_tolerance = 1e-6; // thirds, written with six digits
@@ -39,10 +39,10 @@ public:
         known_only(root, "", OwnFields::allowed,
                    {"format", "name", "currency", "rate_per_hour", "wealth", "alternatives"});
         const std::string format = text(root, "", "format");
-        if (!format.empty() && format != format_name) {
+        if (!format.empty() && format != plan_format) {
             error(Code::format_version, "/format",
                   fmt::format("The format is \"{}\", and this program reads \"{}\".", format,
-                              format_name),
+                              plan_format),
                   "Use the program of that version, or convert the plan.");
         }
         if (const auto name = root.find("name"); name != root.end()) {

@@ -41,7 +41,7 @@ bool is_plain(std::string_view text) {
     return (found | to_escape(eight)) == 0;
 }
 
-std::string escaped(std::string_view text) {
+std::string json_escaped(std::string_view text) {
     return safe_json(
         nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
 }
@@ -77,7 +77,7 @@ void JsonWriter::text(std::string_view value) {
         out_ += value;
         out_ += '"';
     } else {
-        out_ += escaped(value);
+        out_ += json_escaped(value);
     }
 }
 

@@ -19,9 +19,9 @@ enum class Layout : bool { compact, pretty };
 
 class JsonWriter {
 public:
-    // Appends to `out`; `indent` is the depth at which a pretty document stands.
-    JsonWriter(std::string& out, Layout layout, int indent = 0)
-        : out_(out), layout_(layout), depth_(indent) {}
+    // Appends to `out`; `depth` is that at which a pretty document stands.
+    JsonWriter(std::string& out, Layout layout, int depth = 0)
+        : out_(out), layout_(layout), depth_(depth) {}
 
     void begin_object() { open('{'); }
     void end_object() { close('}'); }

@@ -1,5 +1,6 @@
 #include "output/recut_tree.hpp"
 
+#include "output/html_text.hpp"
 #include "output/safe_text.hpp"
 #include "output/statement.hpp"
 
@@ -122,32 +123,9 @@ constexpr double row_height = 44;
 constexpr double column_width = 310;
 constexpr double left_margin = 28;
 constexpr double top_margin = 96;
-constexpr double mark = 7; // half the side of a square, the radius of a circle
+constexpr double mark_size = 7; // half the side of a square, the radius of a circle
 constexpr double amount_room = 110;
 constexpr std::size_t label_length = 38;
-
-std::string escaped(std::string_view text) {
-    std::string result;
-    for (const char c : safe(text)) {
-        switch (c) {
-        case '&':
-            result += "&amp;";
-            break;
-        case '<':
-            result += "&lt;";
-            break;
-        case '>':
-            result += "&gt;";
-            break;
-        case '"':
-            result += "&quot;";
-            break;
-        default:
-            result += c;
-        }
-    }
-    return result;
-}
 
 std::size_t rows_of(const Node& node) {
     std::size_t rows = 0;
@@ -214,11 +192,11 @@ private:
         case Node::Kind::decision:
             marks_ += fmt::format("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.0f}\" "
                                   "height=\"{:.0f}\"/>\n",
-                                  x - mark, y - mark, 2 * mark, 2 * mark);
+                                  x - mark_size, y - mark_size, 2 * mark_size, 2 * mark_size);
             break;
         case Node::Kind::chance:
-            marks_ +=
-                fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"{:.0f}\"/>\n", x, y, mark);
+            marks_ += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"{:.0f}\"/>\n", x, y,
+                                  mark_size);
             break;
         case Node::Kind::end:
             marks_ += fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\"{}>{}</text>\n", x + 8, y + 4,
@@ -227,7 +205,7 @@ private:
         }
         marks_ +=
             fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\"{} text-anchor=\"middle\">{}</text>\n", x,
-                        y + mark + 15, strong, amount);
+                        y + mark_size + 15, strong, amount);
     }
 
     const pricing::Matrix& matrix_;

@@ -156,7 +156,7 @@ std::string fitted(std::string_view text, std::size_t width) {
     return result.append(ellipsis);
 }
 
-std::string wrapped(std::string_view text, std::size_t width, std::size_t indent) {
+std::string wrapped(std::string_view text, std::size_t width, std::size_t margin) {
     std::string result;
     std::size_t on_line = 0;
     const std::string clean = safe(text);
@@ -167,7 +167,7 @@ std::string wrapped(std::string_view text, std::size_t width, std::size_t indent
         rest = blank == std::string_view::npos ? std::string_view{} : rest.substr(blank + 1);
         const std::size_t length = length_of(word);
         if (on_line > 0 && on_line + 1 + length > width) {
-            result += fmt::format("\n{:{}}", "", indent);
+            result += fmt::format("\n{:{}}", "", margin);
             on_line = 0;
         } else if (on_line > 0) {
             result += ' ';

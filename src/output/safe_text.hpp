@@ -27,7 +27,7 @@ std::size_t length_of(std::string_view safe_text);
 std::size_t width_of(std::string_view safe_text);
 
 // Safe, broken at blanks into lines of at most `width` characters, each after the first preceded by
-// a line break and `indent` spaces. A word longer than a line stands on a line of its own.
-std::string wrapped(std::string_view text, std::size_t width, std::size_t indent);
+// a line break and `margin` spaces. A word longer than a line stands on a line of its own.
+std::string wrapped(std::string_view text, std::size_t width, std::size_t margin);
 
 } // namespace trayworth::output

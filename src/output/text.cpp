@@ -23,7 +23,7 @@ constexpr std::size_t running_width = 13;
 constexpr std::size_t numbers_width =
     2 * limit_width + whole_width + fraction_width + running_width;
 
-constexpr std::size_t longest_bar = 34;
+constexpr std::size_t longest_share = 34;
 constexpr std::size_t source_width = 32;
 constexpr double least_share_shown = 0.01;
 
@@ -123,7 +123,7 @@ ladder(const valuation::Valuation& valuation, const pricing::Matrix& matrix, Tex
 std::string bar(double share) {
     std::string text;
     const auto length =
-        static_cast<std::size_t>(std::lround(share * static_cast<double>(longest_bar)));
+        static_cast<std::size_t>(std::lround(share * static_cast<double>(longest_share)));
     for (std::size_t i = 0; i < std::max<std::size_t>(length, 1); ++i) {
         text += "\xE2\x96\x88"; // full block
     }

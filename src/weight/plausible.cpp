@@ -196,7 +196,7 @@ void check_fault_places(const Stone& stone, Diagnostics& diagnostics) {
 // ---- dimensions
 
 // Null where it is not stated.
-struct Size {
+struct StatedSize {
     const Reading* length = nullptr;
     const Reading* width = nullptr;
     const Reading* depth = nullptr;
@@ -206,12 +206,12 @@ struct Size {
     }
 };
 
-Size size_of(const Stone& stone) {
+StatedSize size_of(const Stone& stone) {
     const auto read = [](const std::optional<Reading>& reading) {
         return reading ? &*reading : nullptr;
     };
     const Dimensions& mm = stone.dimensions_mm;
-    Size size{read(mm.length), read(mm.width), read(mm.depth)};
+    StatedSize size{read(mm.length), read(mm.width), read(mm.depth)};
     const bool either = size.length == nullptr || size.width == nullptr;
     if (either && (stone.cut.outline == "round" || stone.cut.outline == "square")) {
         size.length = size.length != nullptr ? size.length : size.width;
@@ -231,7 +231,7 @@ bool is_above(const Reading* a, const Reading* b, const Dimensions& mm) {
 }
 
 // "12.10 x 9.90 x 4.40 mm"
-std::string in_millimetres(const Size& size, double unit) {
+std::string in_millimetres(const StatedSize& size, double unit) {
     std::string text;
     for (const Reading* one : {size.length, size.width, size.depth}) {
         if (one != nullptr) {
@@ -241,7 +241,7 @@ std::string in_millimetres(const Size& size, double unit) {
     return text + " mm";
 }
 
-double longest_of(const Size& size) {
+double longest_of(const StatedSize& size) {
     double longest = 0;
     for (const Reading* one : {size.length, size.width, size.depth}) {
         longest = std::max(longest, one != nullptr ? one->middle() : 0);
@@ -249,7 +249,7 @@ double longest_of(const Size& size) {
     return longest;
 }
 
-std::optional<double> implied_density(const Stone& stone, const Size& size) {
+std::optional<double> implied_density(const Stone& stone, const StatedSize& size) {
     if (!stone.weight_ct || !size.complete()) {
         return std::nullopt;
     }
@@ -257,7 +257,7 @@ std::optional<double> implied_density(const Stone& stone, const Size& size) {
     return stone.weight_ct->middle() / (handbook_k * volume);
 }
 
-std::optional<double> unit_of(std::optional<double> density, const Size& size) {
+std::optional<double> unit_of(std::optional<double> density, const StatedSize& size) {
     if (!density || *density <= any_density.high || longest_of(size) > longest_in_other_units) {
         return std::nullopt;
     }
@@ -270,7 +270,7 @@ std::optional<double> unit_of(std::optional<double> density, const Size& size) {
     return std::nullopt;
 }
 
-void check_unit(const Stone& stone, const Size& size, Diagnostics& diagnostics) {
+void check_unit(const Stone& stone, const StatedSize& size, Diagnostics& diagnostics) {
     const std::optional<double> density = implied_density(stone, size);
     if (const std::optional<double> unit = unit_of(density, size)) {
         warn(diagnostics, Code::dimensions_unit, at_dimensions,
@@ -298,7 +298,7 @@ bool may_be_wider_than_long(const Stone& stone) {
 }
 
 void check_dimensions(const Stone& stone, Diagnostics& diagnostics) {
-    const Size size = size_of(stone);
+    const StatedSize size = size_of(stone);
     const Dimensions& mm = stone.dimensions_mm;
     if (is_above(size.width, size.length, mm) && !may_be_wider_than_long(stone)) {
         warn(diagnostics, Code::dimensions_order, "/dimensions_mm/width",
@@ -319,7 +319,7 @@ void check_dimensions(const Stone& stone, Diagnostics& diagnostics) {
 } // namespace
 
 std::optional<double> unit_of_dimensions(const Stone& stone) {
-    const Size size = size_of(stone);
+    const StatedSize size = size_of(stone);
     return unit_of(implied_density(stone, size), size);
 }
 

@@ -38,16 +38,21 @@ const std::vector<Look> looks{
 
 TEST_CASE("one look on every pair of scales, both ways") {
     for (const Look& look : looks) {
-        const std::vector<std::pair<BrightnessScale, double>> graded{
+        struct Graded {
+            BrightnessScale scale;
+            double grade;
+        };
+        const std::vector<Graded> graded{
             {seven_down, look.sevenths}, {five_down, look.down}, {five_up, look.up}};
-        for (const auto& [from, grade] : graded) {
-            for (const auto& [to, expected] : graded) {
-                CAPTURE(from.steps);
-                CAPTURE(from.brightest);
-                CAPTURE(to.steps);
-                CAPTURE(to.brightest);
-                CAPTURE(grade);
-                CHECK(map_brightness(grade, from, to) == Approx(expected).epsilon(1e-15).scale(0));
+        for (const Graded& from : graded) {
+            for (const Graded& to : graded) {
+                CAPTURE(from.scale.steps);
+                CAPTURE(from.scale.brightest);
+                CAPTURE(to.scale.steps);
+                CAPTURE(to.scale.brightest);
+                CAPTURE(from.grade);
+                CHECK(map_brightness(from.grade, from.scale, to.scale) ==
+                      Approx(to.grade).epsilon(1e-15).scale(0));
             }
         }
     }

@@ -77,9 +77,9 @@ TEST_CASE("the resolution is one unit of the last decimal that was written") {
         {"12", 1},       {"12.1", 0.1},   {"12.10", 0.01},  {"0.5", 0.1}, {"100", 1},
         {"1e2", 100},    {"1E+2", 100},   {"1.5e-3", 1e-4}, {"0.1e1", 1}, {"12.345e2", 0.1},
         {"-3.20", 0.01}, {"1.500e+3", 1}, {"2.", 1}};
-    for (const auto& [text, expected] : numbers) {
-        CAPTURE(text);
-        CHECK(resolution_of(text) == Approx(expected).epsilon(1e-14).scale(0));
+    for (const auto& number : numbers) {
+        CAPTURE(number.first);
+        CHECK(resolution_of(number.first) == Approx(number.second).epsilon(1e-14).scale(0));
     }
 }
 

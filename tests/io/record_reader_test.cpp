@@ -133,12 +133,12 @@ TEST_CASE("the last decimal that was written is the resolution") {
     const std::map<std::string, double> resolutions{
         {"4", 1},        {"4.0", 0.1}, {"4.40", 0.01}, {"4.400", 0.001}, {"40e-1", 0.1},
         {"0.44e1", 0.1}, {"1.5E1", 1}, {"4e+0", 1},    {"12e0", 1},      {"1e2", 100}};
-    for (const auto& [text, resolution] : resolutions) {
-        CAPTURE(text);
-        const Read read = read_one(R"({"weight_ct":)" + text + "}");
+    for (const auto& written : resolutions) {
+        CAPTURE(written.first);
+        const Read read = read_one(R"({"weight_ct":)" + written.first + "}");
         REQUIRE(read.stone.weight_ct.has_value());
         CHECK(read.stone.weight_ct->resolution ==
-              doctest::Approx(resolution).epsilon(1e-12).scale(0));
+              doctest::Approx(written.second).epsilon(1e-12).scale(0));
     }
 }
 
@@ -342,7 +342,8 @@ TEST_CASE("each value given as every wrong type is refused in its place") {
         const json own = ordinary().at(json::json_pointer(pointer));
         const bool in_list = name.find_first_not_of("0123456789") == std::string::npos;
         const bool in_dimensions = parent_of(pointer) == "/dimensions_mm";
-        for (const auto& [value, said] : wrong) {
+        for (const auto& given : wrong) {
+            const auto& [value, said] = given;
             const bool text_passes =
                 value == "\"text\"" &&
                 (texts.contains(name) || (in_list && own.is_string() &&
@@ -362,7 +363,7 @@ TEST_CASE("each value given as every wrong type is refused in its place") {
             record.at(json::json_pointer(pointer)) = json::parse(value);
             const Read read = read_one(record.dump());
             CAPTURE(pointer);
-            CAPTURE(value);
+            CAPTURE(given.first);
             CAPTURE(rendered(read.diagnostics));
             CHECK_FALSE(read.accepted);
             REQUIRE_FALSE(read.diagnostics.empty());
@@ -392,9 +393,10 @@ TEST_CASE("each range given backwards is refused with the mend") {
         {R"("back": 0.4)", R"("back": [0.4, 0.3])", "[0.3, 0.4]"},
         {R"({"value": 3.61, "uncertainty": 0.005})", "[3.62, 3.61]", "[3.61, 3.62]"},
         {R"("density": [2.06, 2.14])", R"("density": [2.14, 2.06])", "[2.06, 2.14]"}};
-    for (const auto& [from, to, mend] : reversals) {
+    for (const auto& reversal : reversals) {
+        const auto& [from, to, mend] = reversal;
         const Read read = read_one(with(test::ordinary_record, from, to));
-        CAPTURE(to);
+        CAPTURE(reversal[1]);
         CAPTURE(rendered(read.diagnostics));
         CHECK_FALSE(read.accepted);
         REQUIRE(read.diagnostics.size() == 1);
@@ -421,9 +423,10 @@ TEST_CASE("an unknown key is refused at every level, with the name that was mean
         {R"("value": 3.61)", R"("valeu": 3.61)", "value"},
         {R"("value": 9.9)", R"("vaule": 9.9)", "value"},
         {R"("currency")", R"("currancy")", "currency"}};
-    for (const auto& [from, to, meant] : slips) {
+    for (const auto& slip : slips) {
+        const auto& [from, to, meant] = slip;
         const Read read = read_one(with(test::ordinary_record, from, to));
-        CAPTURE(to);
+        CAPTURE(slip[1]);
         CAPTURE(rendered(read.diagnostics));
         CHECK_FALSE(read.accepted);
         REQUIRE_FALSE(read.diagnostics.empty());
@@ -455,10 +458,11 @@ TEST_CASE("a key that stands twice is refused at every level") {
         {R"("value": 9.9,)", "/dimensions_mm/width/value"},
         {R"("value": 3.61,)", "/weight_ct/value"},
         {R"("currency": "AUD",)", "/cost/currency"}};
-    for (const auto& [member, pointer] : doubled) {
+    for (const auto& twofold : doubled) {
+        const auto& [member, pointer] = twofold;
         const std::string twice = member + (member.ends_with(',') ? " " : ", ") + member;
         const Read read = read_one(with(test::ordinary_record, member, twice));
-        CAPTURE(pointer);
+        CAPTURE(twofold[1]);
         CAPTURE(rendered(read.diagnostics));
         CHECK_FALSE(read.accepted);
         REQUIRE(read.diagnostics.size() == 1);

@@ -108,10 +108,11 @@ TEST_CASE("the outline's polygon has the area of its closed form") {
         const Uncertain form = weight::outline_form(outline);
         for (const double f :
              {form.value - form.half_width(), form.value, form.value + form.half_width()}) {
-            for (const auto& [length, width] : {std::pair(13.0, 9.0), {9.0, 13.0}, {10.0, 10.0}}) {
+            for (const auto& size : {std::pair(13.0, 9.0), {9.0, 13.0}, {10.0, 10.0}}) {
+                const auto [length, width] = size;
                 CAPTURE(name);
                 CAPTURE(f);
-                CAPTURE(length);
+                CAPTURE(size.first);
                 const weight::Polygon edge =
                     weight::outline_polygon(outline, length, width, f, 1000);
                 const auto [low, high] =

@@ -259,14 +259,18 @@ TEST_CASE("another market level is a factor of its own") {
 
 TEST_CASE("coverage: an interval at another coverage has another u and, alone, the same range") {
     Tiny tiny = by_hand();
-    for (const auto& [coverage, k] :
-         {std::pair{"0.5", 0.6744898}, std::pair{"0.8", 1.2815516}, std::pair{"0.99", 2.5758293}}) {
-        CAPTURE(coverage);
-        tiny.coverage = coverage;
+    struct Interval {
+        const char* coverage;
+        double k;
+    };
+    for (const Interval interval :
+         {Interval{"0.5", 0.6744898}, {"0.8", 1.2815516}, {"0.99", 2.5758293}}) {
+        CAPTURE(interval.coverage);
+        tiny.coverage = interval.coverage;
         Stone stone = flash();
         stone.weight_ct = reading(2, 1e-9);
         const Outcome found = value_of(stone, tiny.read());
-        CHECK(found.u_of("price spread of the grid") == digits(std::log(2.0) / k));
+        CHECK(found.u_of("price spread of the grid") == digits(std::log(2.0) / interval.k));
         // k u = sqrt(ln(2)^2 + ln(1.25)^2), whatever k.
         const double reach = std::hypot(std::log(2.0), std::log(1.25));
         CHECK(found->range.low == digits(565.6856 * std::exp(-reach)));

@@ -357,10 +357,10 @@ TEST_CASE("a factor for what a record leaves out, of every kind") {
         {"/faults",
          R"("kind": "fault", "field": "/faults", "values": {"crack": {"face": {"minor": 1}}})"},
     };
-    for (const auto& [field, body] : factors) {
-        CAPTURE(field);
+    for (const auto& factor : factors) {
+        CAPTURE(factor.first);
         Tiny tiny;
-        tiny.factors = R"([{"name": "it", )" + body + ", " + absent + "}]";
+        tiny.factors = R"([{"name": "it", )" + factor.second + ", " + absent + "}]";
         Stone stone = plain_stone(reading(1, 1e-9));
         stone.treatments.reset();
         stone.faults.reset();
@@ -370,7 +370,7 @@ TEST_CASE("a factor for what a record leaves out, of every kind") {
         CHECK(found->likely == Approx(0.5).epsilon(1e-9).scale(0));
         CHECK(found->u == Approx(std::log(1.5) / 1.959964).epsilon(1e-6).scale(0));
         REQUIRE(found.reason("it"));
-        CHECK(found.reason("it")->row.field == field);
+        CHECK(found.reason("it")->row.field == factor.first);
         CHECK(found.reason("it")->row.read == "not stated");
         CHECK(found.reason("it")->row.matrix_pointer == "/factors/0/if_absent");
     }

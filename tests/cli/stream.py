@@ -173,8 +173,7 @@ def memory(check, root):
         return int(done.stdout) / 1024
 
     small, large = peak(1), peak(12)
-    limit = 64
-    check.expect(large < limit and large < small + limit / 2,
+    check.expect(large < small + 16,  # instrumented builds begin higher
                  f"peak memory {small:.0f} MiB, and {large:.0f} MiB for twelve times the records")
 
 

@@ -49,7 +49,7 @@ quietly() {
 build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev)
 test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema mandoc)
 
-# Builds for the gates: the library's files joined, which compiles in a fraction of the time.
+# Builds for the gates: each folder of the library joined, which compiles in a fraction of the time.
 # build_for NAME "FLAGS" [CMAKE-OPTION...] -- TARGET...
 build_for() {
     local folder=build-$1 flags=$2 options=()
@@ -61,7 +61,7 @@ build_for() {
     shift
     need "${build_packages[@]}" "${test_packages[@]}" clang llvm
     quietly cmake -S . -B "$folder" -G Ninja -DCMAKE_BUILD_TYPE=None -DBUILD_TESTING=ON \
-        -DCMAKE_CXX_FLAGS="$flags" -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=8 \
+        -DCMAKE_CXX_FLAGS="$flags" -DCMAKE_UNITY_BUILD=ON \
         -DTRAYWORTH_WERROR=ON "${options[@]}"
     quietly cmake --build "$folder" --target "$@"
 }

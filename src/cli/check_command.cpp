@@ -2,13 +2,17 @@
 #include "cli/matrix_choice.hpp"
 #include "cli/records.hpp"
 #include "core/bounds.hpp"
+#include "io/document.hpp"
 #include "output/json.hpp"
 #include "output/safe_text.hpp"
+#include "pricing/lint.hpp"
 
+#include <iterator>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -51,12 +55,29 @@ struct CheckOptions {
     std::string on; // of a matrix
 };
 
+// Takes the matrix away where a warning is an error.
+void lint(const Session& session,
+          const std::string& text,
+          const std::string& file,
+          std::optional<pricing::Matrix>& matrix,
+          Diagnostics& diagnostics) {
+    Diagnostics found = pricing::lint(*matrix);
+    io::place_in_document(found, text, file);
+    if (session.strict && !found.empty()) {
+        make_errors(found);
+        matrix.reset();
+    }
+    std::move(found.begin(), found.end(), std::back_inserter(diagnostics));
+}
+
 int check_matrix(Session& session, const CheckOptions& options, const std::string& text) {
     const Format format = format_of(options.records.format);
     const std::string file = label(options.records.file);
     Diagnostics diagnostics;
-    const std::optional<pricing::Matrix> matrix =
-        matrix_of(session, text, file, options.on, diagnostics);
+    std::optional<pricing::Matrix> matrix = matrix_of(session, text, file, options.on, diagnostics);
+    if (matrix) {
+        lint(session, text, file, matrix, diagnostics);
+    }
     if (format == Format::text || session.errors_as_json) {
         session.report(diagnostics);
     }

@@ -35,6 +35,10 @@ void add_day(CLI::App& sub, std::string& on) {
         ->type_name("DATE");
 }
 
+std::string name_of(const MatrixChoice& choice) {
+    return choice.file.empty() ? "the built-in matrix" : label(choice.file);
+}
+
 std::string matrix_text(Session& session, const MatrixChoice& choice) {
     if (choice.file.empty()) {
         return std::string(io::demonstration_matrix());
@@ -78,9 +82,8 @@ load_matrix(Session& session, const MatrixChoice& choice, const std::string& rec
                       "Name a file for one of them.");
     }
     Diagnostics diagnostics;
-    std::optional<pricing::Matrix> matrix = matrix_of(
-        session, matrix_text(session, choice),
-        choice.file.empty() ? "the built-in matrix" : label(choice.file), choice.on, diagnostics);
+    std::optional<pricing::Matrix> matrix =
+        matrix_of(session, matrix_text(session, choice), name_of(choice), choice.on, diagnostics);
     session.report(diagnostics);
     if (!matrix) {
         throw Reported("the matrix was refused, so nothing was valued.");

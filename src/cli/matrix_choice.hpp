@@ -22,6 +22,9 @@ struct MatrixChoice {
 void add_matrix_choice(CLI::App& sub, MatrixChoice& choice);
 void add_day(CLI::App& sub, std::string& on);
 
+// What diagnostics call it.
+std::string name_of(const MatrixChoice& choice);
+
 // The matrix as it is written. Throws Refusal, io::FileError.
 std::string matrix_text(Session& session, const MatrixChoice& choice);
 

@@ -14,6 +14,8 @@ inline constexpr std::size_t tray_bytes = std::size_t{64} << 20U;
 // A matrix or a plan.
 inline constexpr std::size_t document_bytes = std::size_t{4} << 20U;
 inline constexpr std::size_t template_bytes = std::size_t{1} << 20U;
+inline constexpr std::size_t csv_bytes = std::size_t{64} << 20U;
+inline constexpr std::size_t csv_cell_bytes = std::size_t{1} << 20U;
 
 // ---- characters
 inline constexpr std::size_t text_length = 10'000;
@@ -28,6 +30,8 @@ inline constexpr std::size_t own_fields = 1000; // those that begin with "x-"
 inline constexpr std::size_t conditions = 100;  // on the command line
 inline constexpr std::size_t grids = 100;
 inline constexpr std::size_t factors = 1000;
+inline constexpr std::size_t csv_rows = 1'048'576; // the most that common spreadsheets hold
+inline constexpr std::size_t csv_columns = 16'384;
 // Errors of one record or matrix that are listed.
 inline constexpr std::size_t errors = 50;
 

@@ -22,6 +22,9 @@ constexpr std::array<Kind, static_cast<std::size_t>(Code::count_)> kinds{{
     {"list-size", Severity::error},
     {"number-size", Severity::error},
     {"errors-too-many", Severity::error},
+    {"csv-syntax", Severity::error},
+    {"csv-encoding", Severity::error},
+    {"csv-too-large", Severity::error},
     {"field-unknown", Severity::error},
     {"field-missing", Severity::error},
     {"value-type", Severity::error},
@@ -49,6 +52,25 @@ constexpr std::array<Kind, static_cast<std::size_t>(Code::count_)> kinds{{
     {"setting-weighed", Severity::warning},
     {"currency-differs", Severity::warning},
     {"matrix-dated", Severity::warning},
+    {"grid-gap", Severity::warning},
+    {"curve-gap", Severity::warning},
+    {"factor-gap", Severity::warning},
+    {"tone-order", Severity::warning},
+    {"brightness-order", Severity::warning},
+    {"curve-order", Severity::warning},
+    {"word-order", Severity::warning},
+    {"level-order", Severity::warning},
+    {"price-jump", Severity::warning},
+    {"curve-jump", Severity::warning},
+    {"spread-odd", Severity::warning},
+    {"unreachable", Severity::warning},
+    {"counted-twice", Severity::warning},
+    {"absent-pays", Severity::warning},
+    {"fault-pays", Severity::warning},
+    {"rounding-order", Severity::warning},
+    {"rounding-coarse", Severity::warning},
+    {"rounding-fine", Severity::warning},
+    {"acceptance-unused", Severity::warning},
 }};
 
 } // namespace
@@ -63,6 +85,25 @@ Severity severity_of(Code code) {
 
 std::string_view name_of(Severity severity) {
     return severity == Severity::error ? "error" : "warning";
+}
+
+std::optional<Code> code_from(std::string_view name) {
+    const auto found = std::find_if(kinds.begin(), kinds.end(),
+                                    [name](const Kind& kind) { return kind.name == name; });
+    return found == kinds.end() ? std::nullopt
+                                : std::optional(static_cast<Code>(found - kinds.begin()));
+}
+
+void report(Diagnostics& diagnostics,
+            Code code,
+            std::string_view pointer,
+            std::string message,
+            std::string hint) {
+    diagnostics.push_back({.code = code,
+                           .severity = severity_of(code),
+                           .pointer = std::string(pointer),
+                           .message = std::move(message),
+                           .hint = std::move(hint)});
 }
 
 bool has_errors(const Diagnostics& diagnostics) {

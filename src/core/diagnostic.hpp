@@ -24,6 +24,9 @@ enum class Code : std::uint8_t {
     list_size,
     number_size,
     errors_too_many,
+    csv_syntax,
+    csv_encoding,
+    csv_too_large,
     // errors of the record or the matrix as a form
     field_unknown,
     field_missing,
@@ -56,11 +59,32 @@ enum class Code : std::uint8_t {
     setting_weighed,
     currency_differs,
     matrix_dated,
+    // warnings of a matrix that does not hang together
+    grid_gap,
+    curve_gap,
+    factor_gap,
+    tone_order,
+    brightness_order,
+    curve_order,
+    word_order,
+    level_order,
+    price_jump,
+    curve_jump,
+    spread_odd,
+    unreachable,
+    counted_twice,
+    absent_pays,
+    fault_pays,
+    rounding_order,
+    rounding_coarse,
+    rounding_fine,
+    acceptance_unused,
     count_,
 };
 
 // The stable name of a code as users see it, for example "field-unknown".
 std::string_view name_of(Code code);
+std::optional<Code> code_from(std::string_view name);
 // Of its diagnostics, unless warnings are asked to be errors.
 Severity severity_of(Code code);
 std::string_view name_of(Severity severity);
@@ -88,6 +112,13 @@ struct Diagnostic {
 };
 
 using Diagnostics = std::vector<Diagnostic>;
+
+// Appends one of the code's own severity, about the value at `pointer`.
+void report(Diagnostics& diagnostics,
+            Code code,
+            std::string_view pointer,
+            std::string message,
+            std::string hint);
 
 bool has_errors(const Diagnostics& diagnostics);
 // Makes every warning an error.

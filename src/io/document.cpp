@@ -3,6 +3,7 @@
 #include "core/bounds.hpp"
 #include "core/decimal.hpp"
 #include "core/nearest.hpp"
+#include "io/bytes.hpp"
 #include "io/json_errors.hpp"
 #include "io/json_slips.hpp"
 
@@ -15,13 +16,9 @@
 
 namespace trayworth::io {
 
-using nlohmann::json;
-
 namespace {
 
-// RFC 8259, 8.1: a parser may ignore a byte order mark.
 std::string_view without_mark(std::string_view text) {
-    constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
     if (text.starts_with(byte_order_mark)) {
         text.remove_prefix(byte_order_mark.size());
     }

@@ -16,16 +16,17 @@
 
 namespace trayworth::io {
 
+using json = nlohmann::ordered_json; // members stay in the order in which they are written
+
 // Gives the document to `read`, with the text that it was read from: that of the file, or one of
 // the same length in which slips are mended. What is wrong with the text, and what `read` appends
 // to the diagnostics, is completed with its place in the file. Returns whether nothing was.
 // `what` is the document: "matrix", "plan".
-bool read_document(
-    std::string_view what,
-    std::string_view text,
-    const std::string& file,
-    Diagnostics& diagnostics,
-    const std::function<void(const nlohmann::json& root, std::string_view text)>& read);
+bool read_document(std::string_view what,
+                   std::string_view text,
+                   const std::string& file,
+                   Diagnostics& diagnostics,
+                   const std::function<void(const json& root, std::string_view text)>& read);
 
 // Completes diagnostics about a document by their pointers.
 void place_in_document(Diagnostics& diagnostics, std::string_view text, const std::string& file);
@@ -37,8 +38,6 @@ public:
     DocumentReader& operator=(const DocumentReader&) = delete;
 
 protected:
-    using json = nlohmann::json;
-
     explicit DocumentReader(Diagnostics& diagnostics) : diagnostics_(diagnostics) {}
     ~DocumentReader() = default;
 
@@ -69,7 +68,7 @@ protected:
 };
 
 // "a number", "an object", ...
-std::string type_of(const nlohmann::json& value);
+std::string type_of(const nlohmann::ordered_json& value);
 // "a, b, c"
 std::string joined(std::span<const std::string_view> names);
 

@@ -11,18 +11,15 @@
 #include <fmt/format.h>
 
 namespace trayworth::io {
-namespace {
 
-std::string reason() {
+std::string error_reason() {
     return std::strerror(errno);
 }
-
-} // namespace
 
 FileSource::FileSource(const std::string& path)
     : name_(path), descriptor_(::open(path.c_str(), O_RDONLY | O_CLOEXEC)), owned_(true) {
     if (descriptor_ < 0) {
-        throw FileError(fmt::format("cannot open {}: {}", path, reason()));
+        throw FileError(fmt::format("cannot open {}: {}", path, error_reason()));
     }
 }
 
@@ -42,7 +39,7 @@ std::size_t FileSource::read(char* data, std::size_t size) {
             return static_cast<std::size_t>(got);
         }
         if (errno != EINTR) {
-            throw FileError(fmt::format("cannot read {}: {}", name_, reason()));
+            throw FileError(fmt::format("cannot read {}: {}", name_, error_reason()));
         }
     }
 }
@@ -62,9 +59,9 @@ void DescriptorSink::write(std::string_view bytes) {
         if (put >= 0) {
             bytes.remove_prefix(static_cast<std::size_t>(put));
         } else if (errno == EPIPE) {
-            throw ClosedPipe(fmt::format("cannot write {}: {}", name_, reason()));
+            throw ClosedPipe(fmt::format("cannot write {}: {}", name_, error_reason()));
         } else if (errno != EINTR) {
-            throw FileError(fmt::format("cannot write {}: {}", name_, reason()));
+            throw FileError(fmt::format("cannot write {}: {}", name_, error_reason()));
         }
     }
 }
@@ -73,7 +70,7 @@ void DescriptorSink::write(std::string_view bytes) {
 void DescriptorSink::finish() {
     const int copy = ::fcntl(descriptor_, F_DUPFD_CLOEXEC, 0);
     if (copy >= 0 && ::close(copy) != 0) {
-        throw FileError(fmt::format("cannot write {}: {}", name_, reason()));
+        throw FileError(fmt::format("cannot write {}: {}", name_, error_reason()));
     }
 }
 

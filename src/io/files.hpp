@@ -79,6 +79,9 @@ private:
     int descriptor_;
 };
 
+// What the last failed call to the system says of its failure (errno).
+std::string error_reason();
+
 // Up to its end, and no more than one byte beyond `most`.
 std::string read_all(ByteSource& source, std::size_t most);
 

@@ -16,7 +16,6 @@ namespace {
 constexpr std::size_t chunk = std::size_t{256} * 1024;
 constexpr std::size_t most_before = 200;
 constexpr std::size_t most_after = 200;
-constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 constexpr std::string_view stones_key = "\"stones\"";
 constexpr std::string_view tray_key = "\"tray\"";
 constexpr std::string_view record_hint =

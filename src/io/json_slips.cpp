@@ -16,9 +16,6 @@ namespace {
 constexpr std::size_t npos = std::string_view::npos;
 constexpr std::size_t most_slips = 20; // of one text
 
-constexpr bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
 bool is_letter(char c) {
     return std::isalpha(static_cast<unsigned char>(c)) != 0;
 }

@@ -14,8 +14,6 @@
 namespace trayworth::io {
 namespace {
 
-using nlohmann::json;
-
 // Reads a text and keeps the place that it has come to where others can see it.
 class TrackingIterator {
 public:
@@ -67,17 +65,18 @@ public:
     void run(Comments comments) {
         seen_ = text_.data();
         const char* end = text_.data() + text_.size();
-        json::sax_parse(TrackingIterator(text_.data(), &seen_), TrackingIterator(end, &seen_), this,
-                        json::input_format_t::json, true, comments == Comments::allowed);
+        nlohmann::json::sax_parse(
+            TrackingIterator(text_.data(), &seen_), TrackingIterator(end, &seen_), this,
+            nlohmann::json::input_format_t::json, true, comments == Comments::allowed);
     }
 
     bool null() { return scalar(false); }
     bool boolean(bool) { return scalar(false); }
-    bool number_integer(json::number_integer_t) { return scalar(true); }
-    bool number_unsigned(json::number_unsigned_t) { return scalar(true); }
-    bool number_float(json::number_float_t, const std::string&) { return scalar(true); }
+    bool number_integer(nlohmann::json::number_integer_t) { return scalar(true); }
+    bool number_unsigned(nlohmann::json::number_unsigned_t) { return scalar(true); }
+    bool number_float(nlohmann::json::number_float_t, const std::string&) { return scalar(true); }
     bool string(std::string&) { return scalar(false); }
-    bool binary(json::binary_t&) { return false; }
+    bool binary(nlohmann::json::binary_t&) { return false; }
 
     bool start_object(std::size_t) { return open(false); }
     bool start_array(std::size_t) { return open(true); }
@@ -96,7 +95,9 @@ public:
         return true;
     }
 
-    bool parse_error(std::size_t, const std::string&, const json::exception&) { return false; }
+    bool parse_error(std::size_t, const std::string&, const nlohmann::json::exception&) {
+        return false;
+    }
 
 private:
     struct Level {
@@ -116,7 +117,7 @@ private:
             if (text_.substr(at, 3) == "\xEF\xBB\xBF") {
                 at += 3;
             } else if (text_.substr(at, 2) == "//") {
-                at = std::min(text_.find('\n', at), text_.size());
+                at = std::min(text_.find_first_of("\r\n", at), text_.size());
             } else if (text_.substr(at, 2) == "/*") {
                 const std::size_t end = text_.find("*/", at + 2);
                 at = end == std::string_view::npos ? text_.size() : end + 2;
@@ -290,6 +291,31 @@ struct KeyCounter {
     }
 };
 
+struct TokenLister {
+    std::string_view text;
+    std::vector<Token> tokens;
+
+    void on_key(const std::string&, std::size_t begin) {
+        std::size_t end = begin + 1;
+        while (text[end] != '"') {
+            end += text[end] == '\\' ? 2 : 1;
+        }
+        tokens.push_back({Token::Kind::key, begin, end + 1});
+    }
+    void on_value(const std::string&, std::size_t begin) {
+        const bool opens = text[begin] == '{' || text[begin] == '[';
+        tokens.push_back({opens ? Token::Kind::open : Token::Kind::scalar, begin, begin + 1});
+    }
+    void on_end(const std::string&, std::size_t end) {
+        const bool closes = text[end - 1] == '}' || text[end - 1] == ']';
+        if (closes) {
+            tokens.push_back({Token::Kind::close, end - 1, end});
+        } else {
+            tokens.back().end = end;
+        }
+    }
+};
+
 } // namespace
 
 std::vector<std::size_t>
@@ -316,6 +342,12 @@ std::vector<std::string_view> member_texts(std::string_view text,
     }
     Walk<MemberSpans>(text, members).run(Comments::refused);
     return members.spans;
+}
+
+std::vector<Token> tokens_of(std::string_view text) {
+    TokenLister lister{text, {}};
+    Walk<TokenLister>(text, lister).run(Comments::allowed);
+    return std::move(lister.tokens);
 }
 
 std::vector<std::string> repeated_keys(std::string_view text, Comments comments) {

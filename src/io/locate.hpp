@@ -5,6 +5,7 @@
 #include "core/diagnostic.hpp"
 
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <string>
 #include <string_view>
@@ -32,6 +33,16 @@ std::vector<Wanted> wanted_by(std::span<const Diagnostic> diagnostics);
 // The text of each value whose key in the root object is one of `names`, in the order of `names`.
 std::vector<std::string_view> member_texts(std::string_view text,
                                            const std::vector<std::string>& names);
+
+// A token as it stands in a text.
+struct Token {
+    enum class Kind : std::uint8_t { key, scalar, open, close }; // open and close: { } [ ]
+    Kind kind = Kind::scalar;
+    std::size_t begin = 0;
+    std::size_t end = 0; // past its last byte
+};
+// All tokens of a JSON text that may hold comments, in order.
+std::vector<Token> tokens_of(std::string_view text);
 
 // Pointers of the keys that appear twice or more in one object, each once, and no more of them than
 // errors are told.

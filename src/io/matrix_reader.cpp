@@ -7,6 +7,7 @@
 #include "core/uncertain.hpp"
 #include "io/document.hpp"
 #include "io/json_errors.hpp"
+#include "pricing/lint.hpp"
 
 #include <algorithm>
 #include <array>
@@ -21,7 +22,6 @@
 namespace trayworth::io {
 namespace {
 
-using nlohmann::json;
 using pricing::Spread;
 
 constexpr std::string_view matrix_format = "trayworth/price-matrix/1";
@@ -65,13 +65,14 @@ public:
         known_only(root, "", OwnFields::allowed,
                    {"format", "name", "invented", "currency", "as_of", "market_level", "provenance",
                     "coverage", "common", "brightness", "market_levels", "grids", "factors",
-                    "rounding"});
+                    "rounding", "accepted"});
         read_head(root, matrix);
         read_levels(root, matrix);
         read_grids(root, matrix);
         read_factors(root, matrix);
         read_rounding(root, matrix);
         read_common(root, matrix);
+        read_accepted(root, matrix);
         return matrix;
     }
 
@@ -767,6 +768,30 @@ private:
                   "Begin with {\"from\": 0, \"to_nearest\": 1}.");
         }
         ascending(from, "/rounding");
+    }
+
+    void read_accepted(const json& root, pricing::Matrix& matrix) {
+        const auto accepted = root.find("accepted");
+        if (accepted == root.end() || !is_array(*accepted, "/accepted", "\"accepted\"")) {
+            return;
+        }
+        for (std::size_t i = 0; i < accepted->size(); ++i) {
+            const std::string at = fmt::format("/accepted/{}", i);
+            const json& value = (*accepted)[i];
+            if (!is_object(value, at, "What is accepted")) {
+                continue;
+            }
+            known_only(value, at, OwnFields::refused, {"code", "at", "reason"});
+            const std::string code = text(value, at, "code");
+            const std::optional<Code> known = code_from(code);
+            if (!code.empty() && !(known && pricing::is_lint_code(*known))) {
+                error(Code::value_unknown, at + "/code",
+                      fmt::format("\"{}\" is no warning that can be accepted.", code),
+                      "Copy the code of the warning, the word between [ and ].");
+            }
+            matrix.accepted.push_back({known.value_or(Code::grid_gap), text(value, at, "at"),
+                                       text(value, at, "reason"), at});
+        }
     }
 
     Diagnostics& diagnostics_;

@@ -1,5 +1,7 @@
 #include "io/output_file.hpp"
 
+#include "io/files.hpp"
+
 #include <algorithm>
 #include <array>
 #include <atomic>
@@ -68,10 +70,6 @@ private:
     throw FileError(fmt::format("cannot write {}: {}", name.empty() ? "\"\"" : name, why));
 }
 
-std::string reason() {
-    return std::strerror(errno);
-}
-
 std::string folder_of(const std::string& path) {
     const std::size_t slash = path.rfind('/');
     return slash == std::string::npos ? "." : slash == 0 ? "/" : path.substr(0, slash);
@@ -103,7 +101,7 @@ std::string link_at(const std::string& path, const std::string& name) {
     std::vector<char> target(4096);
     const ssize_t length = ::readlink(path.c_str(), target.data(), target.size());
     if (length < 0 || static_cast<std::size_t>(length) == target.size()) {
-        refuse(name, length < 0 ? reason() : "the link is too long");
+        refuse(name, length < 0 ? error_reason() : "the link is too long");
     }
     return {target.data(), static_cast<std::size_t>(length)};
 }
@@ -155,7 +153,7 @@ void flush_folder(const std::string& path, const std::string& name) {
         return;
     }
     const bool lost = ::fsync(folder) != 0 && (errno == EIO || errno == ENOSPC);
-    const std::string why = lost ? reason() : std::string();
+    const std::string why = lost ? error_reason() : std::string();
     ::close(folder);
     if (lost) {
         refuse(name, why);
@@ -177,7 +175,7 @@ OutputFile::OutputFile(const std::string& path) : name_(path), target_(followed(
         descriptor_ = ::fcntl(*number, F_DUPFD_CLOEXEC, 0);
         target_.clear();
         if (descriptor_ < 0) {
-            refuse(name_, reason());
+            refuse(name_, error_reason());
         }
         return;
     }
@@ -187,19 +185,19 @@ OutputFile::OutputFile(const std::string& path) : name_(path), target_(followed(
             refuse(name_, "this is no name of a file");
         }
         if (errno != ENOENT) {
-            refuse(name_, reason());
+            refuse(name_, error_reason());
         }
         open_beside();
     } else if (S_ISREG(status.st_mode)) {
         if (::faccessat(AT_FDCWD, target_.c_str(), W_OK, AT_EACCESS) != 0) {
-            refuse(name_, reason());
+            refuse(name_, error_reason());
         }
         open_beside();
     } else if (S_ISFIFO(status.st_mode) || S_ISCHR(status.st_mode)) {
         descriptor_ = ::open(target_.c_str(), O_WRONLY | O_CLOEXEC | O_NOCTTY);
         target_.clear();
         if (descriptor_ < 0) {
-            refuse(name_, reason());
+            refuse(name_, error_reason());
         }
     } else {
         refuse(name_, S_ISDIR(status.st_mode) ? "it is a folder" : "it is no file");
@@ -222,7 +220,7 @@ void OutputFile::open_beside() {
     descriptor_ = ::mkostemp(path.data(), O_CLOEXEC);
     if (descriptor_ < 0) {
         throw FileError(fmt::format("cannot write {}: its folder {} takes no new file: {}", name_,
-                                    folder_of(target_), reason()),
+                                    folder_of(target_), error_reason()),
                         "A file is written beside the one that it replaces: look at the folder's "
                         "name and permissions.");
     }
@@ -241,13 +239,13 @@ void OutputFile::finish() {
     }
     keep_rights();
     const bool flushed = ::fsync(descriptor_) == 0;
-    const std::string why = flushed ? std::string() : reason();
+    const std::string why = flushed ? std::string() : error_reason();
     const bool closed = ::close(std::exchange(descriptor_, -1)) == 0;
     if (!flushed || !closed) {
-        refuse(name_, flushed ? reason() : why);
+        refuse(name_, flushed ? error_reason() : why);
     }
     if (::rename(temporary_.c_str(), target_.c_str()) != 0) {
-        refuse(name_, reason());
+        refuse(name_, error_reason());
     }
     forget(temporary_.c_str());
     temporary_.clear();

@@ -22,8 +22,8 @@ using recutting::PlanOutcome;
 constexpr std::string_view plan_format = "trayworth/plan/1";
 constexpr double most_money = 1e9;
 constexpr double most_minutes = 1e6;
-constexpr double sum_tolerance = 1e-6; // thirds, written with six digits
-constexpr std::size_t deepest = 8;     // decisions one after the other
+constexpr double sum_tolerance = 1e-6;    // thirds, written with six digits
+constexpr std::size_t most_decisions = 8; // decisions one after the other
 constexpr std::size_t most_outcomes = 500;
 
 class PlanReader final : DocumentReader {
@@ -97,9 +97,9 @@ private:
             error(Code::value_range, pointer, "There is no alternative.",
                   "Add one: leaving the stone as it is need not be among them.");
         }
-        if (depth > deepest) {
+        if (depth > most_decisions) {
             error(Code::value_range, pointer,
-                  fmt::format("More than {} decisions follow one another.", deepest),
+                  fmt::format("More than {} decisions follow one another.", most_decisions),
                   "Plan as far as can be foreseen, and plan again from there.");
             return alternatives;
         }
@@ -286,7 +286,7 @@ std::optional<Plan> read_plan(std::string_view text,
     Plan plan;
     const bool sound =
         read_document("plan", text, file, diagnostics,
-                      [&](const nlohmann::json& root, std::string_view readable) {
+                      [&](const nlohmann::ordered_json& root, std::string_view readable) {
                           const WrittenJson written = read_written(readable);
                           plan = PlanReader(written, diagnostics).read(root, read_written(record));
                       });

@@ -25,8 +25,6 @@
 namespace trayworth::io {
 namespace {
 
-using nlohmann::json;
-
 constexpr std::string_view record_format = "trayworth/stone/1";
 constexpr std::array<std::string_view, 3> dome_words{"low", "medium", "high"};
 constexpr std::array<std::string_view, 3> back_words{"flat", "convex", "double"};
@@ -102,10 +100,10 @@ public:
     [[nodiscard]] const std::vector<std::string>& extensions() const { return extensions_; }
     bool null() override { return scalar({Scalar::Kind::null}); }
     bool boolean(bool flag) override { return scalar({Scalar::Kind::boolean, flag}); }
-    bool number_integer(json::number_integer_t n) override {
+    bool number_integer(nlohmann::json::number_integer_t n) override {
         return number(static_cast<double>(n), 1);
     }
-    bool number_unsigned(json::number_unsigned_t n) override {
+    bool number_unsigned(nlohmann::json::number_unsigned_t n) override {
         return number(static_cast<double>(n), 1);
     }
     bool number_float(double n, const std::string& text) override {
@@ -118,7 +116,7 @@ public:
         }
         return scalar({Scalar::Kind::string, false, 0, 0, text});
     }
-    bool binary(json::binary_t&) override { return false; }
+    bool binary(nlohmann::json::binary_t&) override { return false; }
 
     bool start_object(std::size_t) override {
         if (skipping() || !has_room()) {
@@ -233,7 +231,7 @@ public:
         return !stopped_;
     }
 
-    bool parse_error(std::size_t, const std::string&, const json::exception&) override {
+    bool parse_error(std::size_t, const std::string&, const nlohmann::json::exception&) override {
         syntax_failed_ = true;
         return false;
     }

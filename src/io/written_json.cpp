@@ -11,8 +11,6 @@
 namespace trayworth::io {
 namespace {
 
-using nlohmann::json;
-
 // Builds the document as the parser goes.
 class Builder final : public JsonHandler {
 public:
@@ -20,15 +18,15 @@ public:
 
     bool null() override { return put(nullptr); }
     bool boolean(bool value) override { return put(value); }
-    bool number_integer(json::number_integer_t value) override {
+    bool number_integer(nlohmann::json::number_integer_t value) override {
         return put_number(fmt::format("{}", value));
     }
-    bool number_unsigned(json::number_unsigned_t value) override {
+    bool number_unsigned(nlohmann::json::number_unsigned_t value) override {
         return put_number(fmt::format("{}", value));
     }
     bool number_float(double, const std::string& text) override { return put_number(text); }
     bool string(std::string& value) override { return put(std::move(value)); }
-    bool binary(json::binary_t&) override { return false; }
+    bool binary(nlohmann::json::binary_t&) override { return false; }
     bool start_object(std::size_t) override { return open(WrittenJson::object()); }
     bool end_object() override { return close(); }
     bool start_array(std::size_t) override { return open(WrittenJson::array()); }
@@ -37,7 +35,7 @@ public:
         key_ = std::move(name);
         return true;
     }
-    bool parse_error(std::size_t, const std::string&, const json::exception&) override {
+    bool parse_error(std::size_t, const std::string&, const nlohmann::json::exception&) override {
         return false;
     }
 

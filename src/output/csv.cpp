@@ -1,7 +1,6 @@
-// RFC 4180, section 2. Which fields a spreadsheet takes for formulas, the full-width forms of the
-// four characters among them: OWASP, "CSV Injection" (from memory).
 #include "output/csv.hpp"
 
+#include "core/csv_field.hpp"
 #include "core/money.hpp"
 #include "output/safe_text.hpp"
 #include "output/statement.hpp"
@@ -21,23 +20,6 @@ constexpr std::array<std::string_view, 22> columns{
     "matrix",  "as_of",     "invented",   "purpose",  "warnings", "error",
     "message", "pointer",   "line",       "column"};
 
-// In UTF-8: = + - @ and U+FF1D, U+FF0B, U+FF0D, U+FF20.
-constexpr std::array<std::string_view, 8> openings{
-    "=", "+", "-", "@", "\xEF\xBC\x9D", "\xEF\xBC\x8B", "\xEF\xBC\x8D", "\xEF\xBC\xA0"};
-
-// What a spreadsheet may pass over before a formula.
-constexpr std::array<std::string_view, 6> blanks{
-    " ", "\"", "\xC2\xA0", "\xE2\x80\xAF", "\xE2\x81\x9F", "\xE3\x80\x80"};
-
-bool opens_formula(std::string_view text) {
-    const auto begins = [&text](std::string_view start) { return text.starts_with(start); };
-    for (auto blank = blanks.begin(); blank != blanks.end();) {
-        blank = std::find_if(blanks.begin(), blanks.end(), begins);
-        text.remove_prefix(blank == blanks.end() ? 0 : blank->size());
-    }
-    return std::any_of(openings.begin(), openings.end(), begins);
-}
-
 // An apostrophe where a cell would begin with a formula: in front, and after a semicolon, which
 // parts the cells where a comma is the decimal sign.
 std::string without_formulas(std::string_view text) {
@@ -51,28 +33,13 @@ std::string without_formulas(std::string_view text) {
     return result;
 }
 
-std::string quoted_where_needed(std::string_view text) {
-    const bool blank_at_end = text.starts_with(' ') || text.ends_with(' ');
-    if (!blank_at_end && text.find_first_of(",\"") == std::string_view::npos) {
-        return std::string(text);
-    }
-    std::string field = "\"";
-    for (const char c : text) {
-        field += c;
-        if (c == '"') {
-            field += c;
-        }
-    }
-    return field + '"';
-}
-
 // A row, filled column by column. Those that are left are empty.
 class Row {
 public:
     // Of the program's own making: a number, a word.
     Row& own(std::string_view field) {
         row_ += first_ ? "" : ",";
-        row_ += quoted_where_needed(field);
+        row_ += csv_field(field);
         first_ = false;
         ++filled_;
         return *this;

@@ -14,8 +14,6 @@
 namespace trayworth::output {
 namespace {
 
-constexpr std::string_view ellipsis = "\xE2\x80\xA6";
-
 // A character of a source line as a terminal may show it.
 struct Cell {
     std::string text;

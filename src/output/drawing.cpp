@@ -19,7 +19,7 @@ namespace {
 using weight::Point;
 
 constexpr double px_per_paper_mm = 96 / 25.4;
-constexpr double widest = 252; // px, of a stone without its margins: a telephone's width
+constexpr double widest_drawing = 252; // px, of a stone without its margins: a telephone's width
 constexpr double margin_left = 52;
 constexpr double margin = 14;
 constexpr double between_views = 40;
@@ -29,7 +29,7 @@ constexpr int dome_steps = 32;
 
 double magnification_for(double longest) {
     for (const double m : {4.0, 3.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02}) {
-        if (longest * m * px_per_paper_mm <= widest) {
+        if (longest * m * px_per_paper_mm <= widest_drawing) {
             return m;
         }
     }

@@ -1,6 +1,7 @@
 #include "output/html_budget.hpp"
 
 #include "output/html_text.hpp"
+#include "output/statement.hpp"
 
 #include <string_view>
 
@@ -8,8 +9,6 @@
 
 namespace trayworth::output {
 namespace {
-
-constexpr double least_share_shown = 0.01;
 
 std::string line(std::string_view source, double share) {
     const std::string percent = share < 0.005 ? "under 1 %" : fmt::format("{:.0f} %", 100 * share);

@@ -20,21 +20,21 @@ std::string caution_paragraphs(const pricing::Matrix& matrix) {
     return text;
 }
 
-std::string head(std::string_view title) {
+} // namespace
+
+std::string html_head(std::string_view title, std::string_view style) {
     return fmt::format("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                        "<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n"
                        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                        "<meta name=\"color-scheme\" content=\"light dark\">\n"
-                       "<title>{}</title>\n<style>\n{}</style>\n</head>\n",
-                       policy, title, html_style);
+                       "<title>{}</title>\n<style>\n{}{}</style>\n</head>\n",
+                       policy, escaped(title), base_style, style);
 }
-
-} // namespace
 
 std::string html_top(const pricing::Matrix& matrix, std::string_view level, bool several) {
     const std::string_view title =
         several ? "Opals valued: tray sheet" : "Opal valued: stone sheet";
-    std::string text = head(title);
+    std::string text = html_head(title, sheet_style);
     text += fmt::format("<body{}>\n", matrix.invented ? " class=\"invented\"" : "");
     text += "<header class=\"page\">\n<div>\n";
     text += fmt::format("<h1>{}</h1>\n", several ? "Tray sheet" : "Stone sheet");

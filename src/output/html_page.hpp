@@ -9,6 +9,9 @@
 
 namespace trayworth::output {
 
+// Up to the body; `style` is CSS besides that of every page.
+std::string html_head(std::string_view title, std::string_view style);
+
 // Up to the first stone: what the values are for, by which matrix, and what they are not.
 // `several`: the page of a tray, which closes with html_tray().
 std::string html_top(const pricing::Matrix& matrix, std::string_view level, bool several);

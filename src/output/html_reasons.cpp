@@ -62,19 +62,15 @@ private:
 
 // ---- the rows
 
-std::string limit(double number) {
-    return fmt::format("{:.4g}", number);
-}
-
 // The decimal points of a column stand under each other.
-std::string on_point(double number) {
+std::string pointed(double number) {
     const std::string digits = fmt::format("{}", number);
     const std::size_t point = std::min(digits.find('.'), digits.size());
     return digits.substr(0, point) + element("span", "fraction", digits.substr(point));
 }
 
 std::string figures(double low, double likely, double high) {
-    const std::string text = on_point(likely);
+    const std::string text = pointed(likely);
     return text + element("span", "limits", low == high ? "" : limit(low) + " to " + limit(high));
 }
 

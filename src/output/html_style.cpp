@@ -4,7 +4,7 @@
 
 namespace trayworth::output {
 
-const std::string_view html_style = R"css(
+const std::string_view base_style = R"css(
 :root {
   --paper: #f6f5f1; --card: #fffefb; --ink: #1b2326; --soft: #566066; --hair: #dcd9d1;
   --accent: #0c6370; --fall: #8a7f70; --tint: #e3eeee; --alarm: #8f2d1c;
@@ -36,7 +36,9 @@ h3 {
 a { color: var(--accent); text-underline-offset: .18em; text-decoration-thickness: .06em; }
 a:focus-visible { outline: 2px solid var(--accent); outline-offset: 2px; border-radius: 2px; }
 p { max-width: 68ch; }
+)css";
 
+const std::string_view sheet_style = R"css(
 .page { border-bottom: 2px solid var(--ink); padding-bottom: 1.5rem; margin-bottom: 2rem;
   display: grid; gap: 1rem 3rem; }
 @media (min-width: 60rem) { .page { grid-template-columns: 1fr 1fr; align-items: end; } }
@@ -204,6 +206,38 @@ svg { display: block; forced-color-adjust: none; }
   nav, footer { display: none; }
   a { color: inherit; text-decoration: none; }
 }
+)css";
+
+const std::string_view matrix_style = R"css(
+h2 { margin: 2.5rem 0 .5rem; padding-top: .75rem; border-top: 3px double var(--hair);
+  font-size: 1.3rem; }
+h3 { font-size: 1.05rem; letter-spacing: 0; text-transform: none; color: var(--ink); margin: 0; }
+p { margin: .25rem 0; }
+body { max-width: 96rem; }
+.soft { color: var(--soft); font-size: .9rem; }
+.notice { border-left: .3rem solid var(--accent); padding-left: .7rem; margin: .75rem 0; }
+.sheets { display: grid; gap: 1.75rem 2.5rem; margin-top: 1rem;
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 21rem), 1fr)); align-items: start; }
+.sheets > * { min-width: 0; }
+.wide { overflow-x: auto; }
+svg.map { display: block; width: 100%; height: auto; }
+svg.map text { font: 14px system-ui, sans-serif; text-anchor: middle; }
+svg.map .axis { fill: var(--ink); }
+svg.map .none { fill: none; stroke: var(--hair); stroke-dasharray: 3 3; }
+table { border-collapse: collapse; width: 100%; max-width: 46rem; margin-top: .35rem;
+  font-variant-numeric: tabular-nums; }
+caption { text-align: left; color: var(--soft); font-size: .9rem; }
+th, td { padding: .2rem .6rem .2rem 0; text-align: left; border-bottom: 1px solid var(--hair);
+  font-weight: normal; vertical-align: baseline; overflow-wrap: break-word; }
+thead th { color: var(--soft); font-size: .9rem; }
+.number { text-align: right; white-space: nowrap; }
+.across { grid-column: 1 / -1; }
+td.bar { width: 40%; min-width: 5rem; padding-right: 0; }
+svg.bar { display: block; width: 100%; height: .8rem; }
+svg.bar rect { fill: var(--accent); }
+svg.bar line { stroke: var(--soft); stroke-width: 1; vector-effect: non-scaling-stroke; }
+summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
+@media print { body { max-width: none; } details { display: none; } }
 )css";
 
 } // namespace trayworth::output

@@ -5,6 +5,8 @@
 
 namespace trayworth::output {
 
-extern const std::string_view html_style;
+extern const std::string_view base_style;   // colours, type: of every page
+extern const std::string_view sheet_style;  // of stones and trays that were valued
+extern const std::string_view matrix_style; // of a price matrix laid out
 
 } // namespace trayworth::output

@@ -26,10 +26,6 @@ using recutting::Way;
 constexpr std::size_t sizes_shown = 6;
 constexpr std::size_t sets_shown = 6;
 
-std::string heading(TextStyle style, std::string_view text) {
-    return fmt::format("\n{}\n", paint(style, strong, text));
-}
-
 std::string sentence(std::string_view text, TextStyle style, std::size_t by = indent) {
     return std::string(by, ' ') + wrapped(text, style.width - by, by) + "\n";
 }

@@ -19,7 +19,7 @@ using recutting::Outcome;
 using recutting::SolvedChoice;
 using recutting::SolvedOutcome;
 
-constexpr std::string_view leave_it = "leave it";
+constexpr std::string_view leave_branch = "leave it";
 
 // What is drawn, whatever it is drawn with.
 struct Node {
@@ -39,7 +39,7 @@ std::vector<Node> decision(double left,
                            const std::vector<SolvedChoice>& solved,
                            std::optional<std::size_t> best) {
     std::vector<Node> branches;
-    branches.push_back({Node::Kind::end, std::string(leave_it), left, !best, {}});
+    branches.push_back({Node::Kind::end, std::string(leave_branch), left, !best, {}});
     for (std::size_t i = 0; i < choices.size(); ++i) {
         branches.push_back(node_of(choices[i], solved[i], best == i));
     }
@@ -239,7 +239,7 @@ std::string tree_svg(const recutting::Answer& answer, const pricing::Matrix& mat
     const Node root = root_of(planned);
     const std::string best = comparison.solution.best
                                  ? comparison.choices[*comparison.solution.best].name
-                                 : std::string(leave_it);
+                                 : std::string(leave_branch);
     const std::string title =
         fmt::format("{}: what might be done{}", answer.now.stone.id.value_or("stone"),
                     planned.plan.name ? ", " + *planned.plan.name : "");

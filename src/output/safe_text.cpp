@@ -1,5 +1,7 @@
 #include "output/safe_text.hpp"
 
+#include "core/utf8.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cstdint>
@@ -10,38 +12,9 @@ namespace trayworth::output {
 namespace {
 
 constexpr std::string_view replacement = "\xEF\xBF\xBD";
-constexpr std::string_view ellipsis = "\xE2\x80\xA6";
-
-struct Character {
-    std::size_t bytes = 1;
-    std::uint32_t code = 0;
-    bool valid = false;
-};
 
 constexpr bool continues(char c) {
     return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
-}
-
-// The first character of a text that is not empty: RFC 3629, section 4.
-Character first_of(std::string_view text) {
-    const auto lead = static_cast<unsigned char>(text.front());
-    if (lead < 0x80) {
-        return {1, lead, true};
-    }
-    const std::size_t bytes = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-    if (lead < 0xC2 || lead > 0xF4 || text.size() < bytes) {
-        return {};
-    }
-    std::uint32_t code = lead & (0xFFU >> (bytes + 1));
-    for (std::size_t i = 1; i < bytes; ++i) {
-        if (!continues(text[i])) {
-            return {};
-        }
-        code = code << 6U | (static_cast<unsigned char>(text[i]) & 0x3FU);
-    }
-    constexpr std::uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
-    const bool surrogate = code >= 0xD800 && code <= 0xDFFF;
-    return {bytes, code, code >= least[bytes] && code <= 0x10FFFF && !surrogate};
 }
 
 struct Codes {
@@ -87,7 +60,7 @@ std::string without_unseen(std::string_view text, InPlace in_place) {
         if (text.empty()) {
             break;
         }
-        const Character character = first_of(text);
+        const Utf8Character character = first_character(text);
         if (!character.valid) {
             result += replacement;
         } else if (is_unseen(character.code)) {
@@ -95,7 +68,7 @@ std::string without_unseen(std::string_view text, InPlace in_place) {
         } else {
             result += text.substr(0, character.bytes);
         }
-        text.remove_prefix(character.valid ? character.bytes : 1);
+        text.remove_prefix(character.bytes);
     }
     return result;
 }
@@ -150,7 +123,7 @@ std::string fitted(std::string_view text, std::size_t width) {
     }
     std::size_t end = 0;
     for (std::size_t kept = 0; kept + 1 < width; ++kept) {
-        end += first_of(std::string_view(result).substr(end)).bytes;
+        end += first_character(std::string_view(result).substr(end)).bytes;
     }
     result.resize(end);
     return result.append(ellipsis);

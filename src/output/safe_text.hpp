@@ -7,6 +7,8 @@
 
 namespace trayworth::output {
 
+inline constexpr std::string_view ellipsis = "\xE2\x80\xA6";
+
 // The text with every control character, bidirectional control, character that one cannot see and
 // byte that is not UTF-8 replaced by U+FFFD, so that it neither acts on a terminal nor passes for
 // another text.

@@ -4,6 +4,10 @@
 
 namespace trayworth::output {
 
+std::string limit(double number) {
+    return fmt::format("{:.4g}", number);
+}
+
 std::string basis_sentence(const pricing::Matrix& matrix, std::string_view level) {
     return fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level,
                        matrix.name, matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");

@@ -13,6 +13,12 @@ namespace trayworth::output {
 
 inline constexpr std::string_view purpose = "pricing a seller's own stock";
 
+// A part of the uncertainty is shown from this share of the variance on.
+inline constexpr double least_share_shown = 0.01;
+
+// One end of a factor's range: "1.25".
+std::string limit(double number);
+
 // What the values are for, and by which matrix of what date.
 std::string basis_sentence(const pricing::Matrix& matrix, std::string_view level);
 

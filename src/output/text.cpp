@@ -25,7 +25,6 @@ constexpr std::size_t numbers_width =
 
 constexpr std::size_t longest_share = 34;
 constexpr std::size_t source_width = 32;
-constexpr double least_share_shown = 0.01;
 
 // "  0.85    ": the decimal points of a column stand under each other.
 std::string on_point(double number) {
@@ -37,10 +36,6 @@ std::string on_point(double number) {
 
 std::string id_of(const Stone& stone) {
     return stone.id ? safe(*stone.id) : "(no id)";
-}
-
-std::string heading(TextStyle style, std::string_view text) {
-    return fmt::format("\n{}\n", paint(style, strong, text));
 }
 
 std::string title(const Stone& stone, const std::string& name, TextStyle style) {
@@ -67,10 +62,6 @@ std::string ladder_line(std::string_view label,
                         left(likely, whole_width + fraction_width), high, limit_width, running,
                         running_width);
     return text.substr(0, text.find_last_not_of(' ') + 1) + "\n";
-}
-
-std::string limit(double number) {
-    return fmt::format("{:.4g}", number);
 }
 
 std::string

@@ -13,6 +13,10 @@ std::string paint(TextStyle style, const fmt::text_style& with, std::string_view
     return style.colour ? fmt::format(with, "{}", text) : std::string(text);
 }
 
+std::string heading(TextStyle style, std::string_view text) {
+    return fmt::format("\n{}\n", paint(style, strong, text));
+}
+
 std::string left(std::string_view safe_text, std::size_t width) {
     const std::size_t length = length_of(safe_text);
     return std::string(safe_text) + std::string(length < width ? width - length : 0, ' ');

@@ -26,6 +26,9 @@ inline const fmt::text_style notice = fmt::emphasis::bold | fmt::fg(fmt::termina
 // Coloured where the style has colour.
 std::string paint(TextStyle style, const fmt::text_style& with, std::string_view text);
 
+// A line that stands above others, with an empty one before it.
+std::string heading(TextStyle style, std::string_view text);
+
 // A safe text, filled up with blanks to `width` characters: after it, before it.
 std::string left(std::string_view safe_text, std::size_t width);
 std::string right(std::string_view safe_text, std::size_t width);

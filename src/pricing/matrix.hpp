@@ -9,6 +9,7 @@
 // Prices and multipliers are interpolated in the logarithm, along each axis linearly.
 #pragma once
 
+#include "core/diagnostic.hpp"
 #include "core/grades.hpp"
 #include "core/money.hpp"
 
@@ -190,6 +191,14 @@ struct RoundingStep {
     double to_nearest = 1;
 };
 
+// A warning that the matrix's owner means to live with.
+struct Acceptance {
+    Code code = Code::grid_gap;
+    std::string at; // JSON Pointer: there, and anywhere below
+    std::string reason;
+    std::string pointer; // of the acceptance itself
+};
+
 struct Matrix {
     std::string name;
     Currency currency;
@@ -205,6 +214,7 @@ struct Matrix {
     std::vector<Grid> grids;
     std::vector<Factor> factors;
     std::vector<RoundingStep> rounding; // ascending
+    std::vector<Acceptance> accepted;
     // By InputKind: the correlation of such an input between two stones, 0 to 1. What the matrix
     // does not state is taken as wholly common, which makes a total's range no narrower than it is.
     std::array<double, input_kind_names.size()> common{1, 1, 1, 1, 1};

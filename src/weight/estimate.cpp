@@ -27,17 +27,17 @@ namespace {
 
 // In the order in which the budget lists them; the density comes last.
 enum Slot : std::size_t {
-    at_outline_form,
-    at_length,
-    at_width,
-    at_depth,
-    at_wall,
-    at_dome,
-    at_back,
-    at_wall_share,
-    at_fill,
-    at_dome_form,
-    at_area,
+    slot_outline_form,
+    slot_length,
+    slot_width,
+    slot_depth,
+    slot_wall,
+    slot_dome,
+    slot_back,
+    slot_wall_share,
+    slot_fill,
+    slot_dome_form,
+    slot_area,
     slots,
 };
 
@@ -54,19 +54,19 @@ struct VolumeModel {
     [[nodiscard]] bool uses(Slot slot) const { return !inputs[slot].source.empty(); }
 
     [[nodiscard]] double volume(const std::array<double, slots>& x) const {
-        double area = x[at_area];
-        if (!uses(at_area)) {
-            const double width = uses(at_width) ? x[at_width] : x[at_length];
-            area = outline_area(outline, x[at_length], width, x[at_outline_form]);
+        double area = x[slot_area];
+        if (!uses(slot_area)) {
+            const double width = uses(slot_width) ? x[slot_width] : x[slot_length];
+            area = outline_area(outline, x[slot_length], width, x[slot_outline_form]);
         }
         const Heights heights{
-            .depth = x[at_depth],
-            .wall = x[at_wall],
-            .dome = x[at_dome],
-            .back = x[at_back],
-            .wall_share = x[at_wall_share],
-            .fill = x[at_fill],
-            .dome_form = x[at_dome_form],
+            .depth = x[slot_depth],
+            .wall = x[slot_wall],
+            .dome = x[slot_dome],
+            .back = x[slot_back],
+            .wall_share = x[slot_wall_share],
+            .fill = x[slot_fill],
+            .dome_form = x[slot_dome_form],
         };
         return std::max(area, 0.0) * effective_height(profile, heights);
     }
@@ -86,22 +86,22 @@ Uncertain mean_of_one_caliper(const Uncertain& length, const Uncertain& width) {
 
 void put_outline(VolumeModel& model, const Measurements& m) {
     if (m.area) {
-        model.inputs[at_area] = {*m.area, "area"};
+        model.inputs[slot_area] = {*m.area, "area"};
         return;
     }
     const Uncertain form = outline_form(m.outline);
-    model.inputs[at_outline_form].x = form;
+    model.inputs[slot_outline_form].x = form;
     if (form.u > 0) {
-        model.inputs[at_outline_form].source = "outline form";
+        model.inputs[slot_outline_form].source = "outline form";
     }
     if (is_one_measure(m.outline)) {
-        model.inputs[at_length] = {m.width ? mean_of_one_caliper(m.length, *m.width) : m.length,
-                                   m.outline == Outline::round ? "diameter" : "side"};
+        model.inputs[slot_length] = {m.width ? mean_of_one_caliper(m.length, *m.width) : m.length,
+                                     m.outline == Outline::round ? "diameter" : "side"};
         return;
     }
-    model.inputs[at_length] = {m.length, "length"};
+    model.inputs[slot_length] = {m.length, "length"};
     if (m.width) {
-        model.inputs[at_width] = {*m.width, "width"};
+        model.inputs[slot_width] = {*m.width, "width"};
     }
 }
 
@@ -128,37 +128,37 @@ void put_profile(VolumeModel& model, const Measurements& m) {
 
     const auto put_back = [&] {
         if (m.back && !flat) {
-            inputs[at_back] = {*m.back, "back"};
+            inputs[slot_back] = {*m.back, "back"};
         }
     };
     switch (model.profile) {
     case Profile::parts:
-        inputs[at_wall] = {*m.wall, "wall"};
-        inputs[at_dome] = {*dome, dome_source};
+        inputs[slot_wall] = {*m.wall, "wall"};
+        inputs[slot_dome] = {*dome, dome_source};
         put_back();
         break;
     case Profile::wall:
-        inputs[at_depth] = {m.depth, "depth"};
-        inputs[at_wall] = {*m.wall, "wall"};
+        inputs[slot_depth] = {m.depth, "depth"};
+        inputs[slot_wall] = {*m.wall, "wall"};
         break;
     case Profile::difference:
-        inputs[at_depth] = {m.depth, "depth"};
-        inputs[at_dome] = {*dome, dome_source};
+        inputs[slot_depth] = {m.depth, "depth"};
+        inputs[slot_dome] = {*dome, dome_source};
         put_back();
         break;
     case Profile::shared:
-        inputs[at_depth] = {m.depth, "depth"};
-        inputs[at_dome] = {*dome, dome_source};
-        inputs[at_wall_share] = {wall_share(), "wall share"};
+        inputs[slot_depth] = {m.depth, "depth"};
+        inputs[slot_dome] = {*dome, dome_source};
+        inputs[slot_wall_share] = {wall_share(), "wall share"};
         break;
     case Profile::filled:
-        inputs[at_depth] = {m.depth, "depth"};
-        inputs[at_fill] = {default_fill(), "fill"};
+        inputs[slot_depth] = {m.depth, "depth"};
+        inputs[slot_fill] = {default_fill(), "fill"};
         put_back();
         break;
     }
-    if (model.profile != Profile::filled || model.uses(at_back)) {
-        inputs[at_dome_form] = {dome_form(), "dome form"};
+    if (model.profile != Profile::filled || model.uses(slot_back)) {
+        inputs[slot_dome_form] = {dome_form(), "dome form"};
     }
 }
 

@@ -18,6 +18,7 @@
 #include "core/decimal.hpp"
 #include "core/nomenclature.hpp"
 #include "weight/outline.hpp"
+#include "weight/quoted.hpp"
 
 #include <algorithm>
 #include <array>
@@ -29,7 +30,6 @@
 namespace trayworth::weight {
 namespace {
 
-constexpr double coverage_95 = 2;
 constexpr double handbook_k = 0.0026;
 constexpr double millimetres_in_centimetre = 10;
 constexpr double millimetres_in_inch = 25.4;  // exactly
@@ -42,22 +42,6 @@ constexpr std::string_view at_colours = "/play_of_colour/colours";
 constexpr std::string_view at_coverage = "/play_of_colour/coverage";
 constexpr std::string_view at_hue = "/body_hue";
 
-void warn(Diagnostics& diagnostics,
-          Code code,
-          std::string_view pointer,
-          std::string message,
-          std::string hint) {
-    diagnostics.push_back({.code = code,
-                           .severity = Severity::warning,
-                           .pointer = std::string(pointer),
-                           .message = std::move(message),
-                           .hint = std::move(hint)});
-}
-
-std::string millimetres(double value) {
-    return fixed(value, 2) + " mm";
-}
-
 // ---- colours
 
 void check_shares(const Stone& stone, Diagnostics& diagnostics) {
@@ -69,20 +53,21 @@ void check_shares(const Stone& stone, Diagnostics& diagnostics) {
         total += colour.share ? (colour.share->low + colour.share->high) / 2 : 0;
     }
     if (total > 0 && std::abs(total - 1) > share_tolerance) {
-        warn(diagnostics, Code::shares_sum, at_colours,
-             "The shares of colour sum to " + shortest(total, 4) + ", not to 1.",
-             "A value takes each of them divided by the sum; correct them if that is not meant.");
+        report(diagnostics, Code::shares_sum, at_colours,
+               "The shares of colour sum to " + shortest(total, 4) + ", not to 1.",
+               "A value takes each of them divided by the sum; correct them if that is not meant.");
     }
 }
 
 void check_coverage(const Stone& stone, Diagnostics& diagnostics) {
     const PlayOfColour* play = stone.play_of_colour ? &*stone.play_of_colour : nullptr;
     if (play != nullptr && play->coverage && play->coverage->high == 0) {
-        warn(diagnostics, Code::grades_contradict, at_coverage,
-             "None of the face shows colour by its coverage of 0, and yet there " +
-                 std::string(play->pattern ? "is a pattern." : "are colours."),
-             "Correct the coverage, or write \"play_of_colour\": null and \"brightness\": null for "
-             "a stone without play-of-colour.");
+        report(
+            diagnostics, Code::grades_contradict, at_coverage,
+            "None of the face shows colour by its coverage of 0, and yet there " +
+                std::string(play->pattern ? "is a pattern." : "are colours."),
+            "Correct the coverage, or write \"play_of_colour\": null and \"brightness\": null for "
+            "a stone without play-of-colour.");
     }
 }
 
@@ -127,22 +112,23 @@ void check_hue(const Stone& stone, Diagnostics& diagnostics) {
     const std::optional<Range<int>>& tone = stone.body_tone;
     if (stone.transparency && stone.transparency->low == Transparency::opaque &&
         has_word(hue, "crystal")) {
-        warn(diagnostics, Code::grades_contradict, at_hue,
-             "The body hue says crystal, and the transparency opaque.",
-             "Crystal opal is transparent or translucent: correct the transparency, or leave the "
-             "word out; a stone's name comes from its grades.");
+        report(diagnostics, Code::grades_contradict, at_hue,
+               "The body hue says crystal, and the transparency opaque.",
+               "Crystal opal is transparent or translucent: correct the transparency, or leave the "
+               "word out; a stone's name comes from its grades.");
     }
     if (tone && tone->low > lightest_black_tone && has_word(hue, "black")) {
-        warn(diagnostics, Code::grades_contradict, at_hue,
-             "The body hue says black, and the body tone " + tones_of(*tone) + ".",
-             "Black opal is N1 to N4: correct the tone, or leave the word out; a stone's name "
-             "comes from its grades.");
+        report(diagnostics, Code::grades_contradict, at_hue,
+               "The body hue says black, and the body tone " + tones_of(*tone) + ".",
+               "Black opal is N1 to N4: correct the tone, or leave the word out; a stone's name "
+               "comes from its grades.");
     }
     if (tone && tone->high <= lightest_dark_tone && has_word(hue, "white")) {
-        warn(diagnostics, Code::grades_contradict, at_hue,
-             "The body hue says white, and the body tone " + tones_of(*tone) + ".",
-             "White opal is N9, and light opal N7 to N9: correct the tone, or leave the word out; "
-             "a stone's name comes from its grades.");
+        report(
+            diagnostics, Code::grades_contradict, at_hue,
+            "The body hue says white, and the body tone " + tones_of(*tone) + ".",
+            "White opal is N9, and light opal N7 to N9: correct the tone, or leave the word out; "
+            "a stone's name comes from its grades.");
     }
 }
 
@@ -174,20 +160,20 @@ void check_fault_places(const Stone& stone, Diagnostics& diagnostics) {
         const std::string& place = (*stone.faults)[i].place;
         const auto pointer = [i] { return "/faults/" + std::to_string(i) + "/place"; };
         if (place == "back" && stone.cut.back == "double") {
-            warn(diagnostics, Code::fault_place, pointer(),
-                 "A double cabochon is domed on both sides and has no back.",
-                 "Write the place of a fault that can be seen, such as \"face\"; a fault of the "
-                 "back is priced as one that is out of sight.");
+            report(diagnostics, Code::fault_place, pointer(),
+                   "A double cabochon is domed on both sides and has no back.",
+                   "Write the place of a fault that can be seen, such as \"face\"; a fault of the "
+                   "back is priced as one that is out of sight.");
         }
         if (!stone.type) {
             continue;
         }
         for (const Part& part : parts) {
             if (place == part.name && !part.is_there(*stone.type)) {
-                warn(diagnostics, Code::fault_place, pointer(),
-                     "A stone of type " + std::string(name_of(*stone.type)) + " has no " + place +
-                         ": that is a part of " + std::string(part.of) + ".",
-                     "Write the place where the fault is, or correct the type.");
+                report(diagnostics, Code::fault_place, pointer(),
+                       "A stone of type " + std::string(name_of(*stone.type)) + " has no " + place +
+                           ": that is a part of " + std::string(part.of) + ".",
+                       "Write the place where the fault is, or correct the type.");
             }
         }
     }
@@ -273,19 +259,20 @@ std::optional<double> unit_of(std::optional<double> density, const StatedSize& s
 void check_unit(const Stone& stone, const StatedSize& size, Diagnostics& diagnostics) {
     const std::optional<double> density = implied_density(stone, size);
     if (const std::optional<double> unit = unit_of(density, size)) {
-        warn(diagnostics, Code::dimensions_unit, at_dimensions,
-             "At " + in_millimetres(size, 1) + " and " + shortest(stone.weight_ct->middle(), 6) +
-                 " ct the density would be about " + shortest(*density, 2) + " g/cm3.",
-             "Are they in " + std::string(*unit == millimetres_in_inch ? "inches" : "centimetres") +
-                 "? Times " + shortest(*unit, 3) + " they are " + in_millimetres(size, *unit) +
-                 ", and the density about " + shortest(*density / (*unit * *unit * *unit), 2) +
-                 ": write millimetres, or correct the weight.");
+        report(diagnostics, Code::dimensions_unit, at_dimensions,
+               "At " + in_millimetres(size, 1) + " and " + shortest(stone.weight_ct->middle(), 6) +
+                   " ct the density would be about " + shortest(*density, 2) + " g/cm3.",
+               "Are they in " +
+                   std::string(*unit == millimetres_in_inch ? "inches" : "centimetres") +
+                   "? Times " + shortest(*unit, 3) + " they are " + in_millimetres(size, *unit) +
+                   ", and the density about " + shortest(*density / (*unit * *unit * *unit), 2) +
+                   ": write millimetres, or correct the weight.");
     } else if (!density && size.length != nullptr && longest_of(size) < shortest_length) {
-        warn(diagnostics, Code::dimensions_unit, at_dimensions,
-             "At " + in_millimetres(size, 1) + " the stone is smaller than cabochons are cut.",
-             "Are they in another unit? As centimetres, times 10, they are " +
-                 in_millimetres(size, millimetres_in_centimetre) + "; as inches, times 25.4, " +
-                 in_millimetres(size, millimetres_in_inch) + ": write millimetres.");
+        report(diagnostics, Code::dimensions_unit, at_dimensions,
+               "At " + in_millimetres(size, 1) + " the stone is smaller than cabochons are cut.",
+               "Are they in another unit? As centimetres, times 10, they are " +
+                   in_millimetres(size, millimetres_in_centimetre) + "; as inches, times 25.4, " +
+                   in_millimetres(size, millimetres_in_inch) + ": write millimetres.");
     }
 }
 
@@ -301,17 +288,17 @@ void check_dimensions(const Stone& stone, Diagnostics& diagnostics) {
     const StatedSize size = size_of(stone);
     const Dimensions& mm = stone.dimensions_mm;
     if (is_above(size.width, size.length, mm) && !may_be_wider_than_long(stone)) {
-        warn(diagnostics, Code::dimensions_order, "/dimensions_mm/width",
-             "The width of " + millimetres(size.width->middle()) + " is above the length of " +
-                 millimetres(size.length->middle()) + ".",
-             "Write the longer measure as the length.");
+        report(diagnostics, Code::dimensions_order, "/dimensions_mm/width",
+               "The width of " + millimetres(size.width->middle()) + " is above the length of " +
+                   millimetres(size.length->middle()) + ".",
+               "Write the longer measure as the length.");
     }
     if (is_above(size.depth, size.width, mm)) {
-        warn(diagnostics, Code::depth_above_width, "/dimensions_mm/depth",
-             "The depth of " + millimetres(size.depth->middle()) + " is above the width of " +
-                 millimetres(size.width->middle()) +
-                 "; cabochons are hardly ever deeper than wide.",
-             "Are length, width and depth in that order? Measure again, or correct them.");
+        report(diagnostics, Code::depth_above_width, "/dimensions_mm/depth",
+               "The depth of " + millimetres(size.depth->middle()) + " is above the width of " +
+                   millimetres(size.width->middle()) +
+                   "; cabochons are hardly ever deeper than wide.",
+               "Are length, width and depth in that order? Measure again, or correct them.");
     }
     check_unit(stone, size, diagnostics);
 }

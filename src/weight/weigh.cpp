@@ -16,6 +16,7 @@
 #include "weight/density.hpp"
 #include "weight/plausible.hpp"
 #include "weight/profile.hpp"
+#include "weight/quoted.hpp"
 
 #include <algorithm>
 #include <array>
@@ -26,8 +27,6 @@
 
 namespace trayworth::weight {
 namespace {
-
-constexpr double coverage_95 = 2; // JCGM 100, 6.3.3
 
 constexpr std::string_view at_weight = "/weight_ct";
 constexpr std::string_view at_density = "/density";
@@ -41,41 +40,6 @@ constexpr std::string_view at_depth = "/dimensions_mm/depth";
 constexpr std::string_view at_wall = "/dimensions_mm/wall";
 constexpr std::string_view at_dome = "/dimensions_mm/dome";
 constexpr std::string_view at_back = "/dimensions_mm/back";
-
-void report(Diagnostics& diagnostics,
-            Code code,
-            Severity severity,
-            std::string_view pointer,
-            std::string message,
-            std::string hint) {
-    diagnostics.push_back({
-        .code = code,
-        .severity = severity,
-        .pointer = std::string(pointer),
-        .message = std::move(message),
-        .hint = std::move(hint),
-    });
-}
-
-void error(Diagnostics& diagnostics,
-           Code code,
-           std::string_view pointer,
-           std::string message,
-           std::string hint) {
-    report(diagnostics, code, Severity::error, pointer, std::move(message), std::move(hint));
-}
-
-void warn(Diagnostics& diagnostics,
-          Code code,
-          std::string_view pointer,
-          std::string message,
-          std::string hint) {
-    report(diagnostics, code, Severity::warning, pointer, std::move(message), std::move(hint));
-}
-
-std::string millimetres(double value) {
-    return fixed(value, 2) + " mm";
-}
 
 // "a, b or c"
 std::string either(std::span<const std::string_view> names) {
@@ -99,8 +63,8 @@ void unknown_word(Diagnostics& diagnostics,
         hint = "Did you mean \"" + std::string(*guess) + "\"? ";
     }
     hint += "Known: " + either(known) + ".";
-    error(diagnostics, Code::value_unknown, pointer,
-          "\"" + std::string(word) + "\" is no known " + std::string(what) + ".", std::move(hint));
+    report(diagnostics, Code::value_unknown, pointer,
+           "\"" + std::string(word) + "\" is no known " + std::string(what) + ".", std::move(hint));
 }
 
 bool contains(std::span<const std::string_view> names, std::string_view name) {
@@ -141,21 +105,21 @@ bool require_estimable(const Stone& stone, Diagnostics& diagnostics) {
         if (states_no_measure(stone)) {
             return true; // and is refused for that
         }
-        error(diagnostics, Code::field_missing, at_density,
-              "There is no density, and without the type of the stone none can be assumed.",
-              "Give the density, or the type, or weigh the stone and give weight_ct.");
+        report(diagnostics, Code::field_missing, at_density,
+               "There is no density, and without the type of the stone none can be assumed.",
+               "Give the density, or the type, or weigh the stone and give weight_ct.");
         return true;
     }
     const std::string type{name_of(*stone.type)};
     if (never_estimable(*stone.type)) {
-        error(diagnostics, Code::not_estimable, at_weight,
-              "The weight of a " + type +
-                  " cannot be estimated: it has no density of its own as a whole.",
-              "Weigh the stone and give weight_ct.");
+        report(diagnostics, Code::not_estimable, at_weight,
+               "The weight of a " + type +
+                   " cannot be estimated: it has no density of its own as a whole.",
+               "Weigh the stone and give weight_ct.");
     } else {
-        error(diagnostics, Code::not_estimable, at_weight,
-              "The weight cannot be estimated: there is no usual density for type " + type + ".",
-              "Weigh the stone and give weight_ct, or give its measured density.");
+        report(diagnostics, Code::not_estimable, at_weight,
+               "The weight cannot be estimated: there is no usual density for type " + type + ".",
+               "Weigh the stone and give weight_ct, or give its measured density.");
     }
     return false;
 }
@@ -176,15 +140,15 @@ void require_positive(const Stone& stone, Diagnostics& diagnostics) {
     };
     for (const Field& field : fields) {
         if (field.reading && !(field.reading->low > 0)) {
-            error(diagnostics, Code::value_range, field.pointer, "The value is not above zero.",
-                  "Give the value as it was measured, or leave the field out.");
+            report(diagnostics, Code::value_range, field.pointer, "The value is not above zero.",
+                   "Give the value as it was measured, or leave the field out.");
         }
     }
     for (const Field& field :
          {Field{d.wall, at_wall}, Field{d.dome, at_dome}, Field{d.back, at_back}}) {
         if (field.reading && !(field.reading->low >= 0)) {
-            error(diagnostics, Code::value_range, field.pointer, "The height is below zero.",
-                  "Give the height as it was measured, or leave the field out.");
+            report(diagnostics, Code::value_range, field.pointer, "The height is below zero.",
+                   "Give the height as it was measured, or leave the field out.");
         }
     }
 }
@@ -198,9 +162,9 @@ void require_parts_fit(const Stone& stone, Diagnostics& diagnostics) {
     const Dimensions& d = stone.dimensions_mm;
     const bool flat = stone.cut.back == "flat";
     if (flat && d.back && d.back->low > 0) {
-        error(diagnostics, Code::value_range, at_back,
-              "The back is said to be flat and yet has a height.",
-              "Leave the height of the back out, or call the back convex.");
+        report(diagnostics, Code::value_range, at_back,
+               "The back is said to be flat and yet has a height.",
+               "Leave the height of the back out, or call the back convex.");
         return;
     }
     if (!d.depth || !(d.wall || d.dome || d.back)) {
@@ -218,19 +182,19 @@ void require_parts_fit(const Stone& stone, Diagnostics& diagnostics) {
         sum += part.value;
         variance += part.u * part.u;
         if (sum > depth.value + coverage_95 * std::sqrt(variance)) {
-            error(diagnostics, Code::value_range, field.pointer,
-                  "The parts are " + millimetres(sum) + " high together, more than the depth of " +
-                      millimetres(depth.value) + ".",
-                  "Measure the parts again: wall, dome and back add up to the depth.");
+            report(diagnostics, Code::value_range, field.pointer,
+                   "The parts are " + millimetres(sum) + " high together, more than the depth of " +
+                       millimetres(depth.value) + ".",
+                   "Measure the parts again: wall, dome and back add up to the depth.");
             return;
         }
     }
     const bool all_known = d.wall && d.dome && (d.back || flat);
     if (all_known && sum < depth.value - coverage_95 * std::sqrt(variance)) {
-        error(diagnostics, Code::value_range, at_depth,
-              "The parts are " + millimetres(sum) + " high together, less than the depth of " +
-                  millimetres(depth.value) + ".",
-              "Measure the parts again: wall, dome and back add up to the depth.");
+        report(diagnostics, Code::value_range, at_depth,
+               "The parts are " + millimetres(sum) + " high together, less than the depth of " +
+                   millimetres(depth.value) + ".",
+               "Measure the parts again: wall, dome and back add up to the depth.");
     }
 }
 
@@ -245,11 +209,11 @@ void require_area_fits(const Stone& stone, Diagnostics& diagnostics) {
     const double box = length.value * width.value;
     const double u_box = std::hypot(length.u * width.value, width.u * length.value);
     if (area.value > box + coverage_95 * std::hypot(u_box, area.u)) {
-        error(diagnostics, Code::value_range, at_area,
-              "The area of " + fixed(area.value, 1) +
-                  " mm2 is more than that of the rectangle of length and width, " + fixed(box, 1) +
-                  " mm2.",
-              "Measure the area again, or correct the length and width.");
+        report(diagnostics, Code::value_range, at_area,
+               "The area of " + fixed(area.value, 1) +
+                   " mm2 is more than that of the rectangle of length and width, " + fixed(box, 1) +
+                   " mm2.",
+               "Measure the area again, or correct the length and width.");
     }
 }
 
@@ -300,12 +264,12 @@ void check_dome_word(const Stone& stone, Diagnostics& diagnostics) {
         std::isinf(band.high)
             ? "at least " + millimetres(band.low * width.value)
             : millimetres(band.low * width.value) + " to " + millimetres(band.high * width.value);
-    warn(diagnostics, Code::dome_contradicts, at_dome_word,
-         "A " + name + " dome on a width of " + millimetres(width.value) + " is " + bounds +
-             " high, but " + (settled ? "it measures " : "there is room for ") +
-             millimetres(dome.value) + ".",
-         settled ? "Correct the word or the heights; the heights are used."
-                 : "Correct the word or the depth; the word is left out of the estimate.");
+    report(diagnostics, Code::dome_contradicts, at_dome_word,
+           "A " + name + " dome on a width of " + millimetres(width.value) + " is " + bounds +
+               " high, but " + (settled ? "it measures " : "there is room for ") +
+               millimetres(dome.value) + ".",
+           settled ? "Correct the word or the heights; the heights are used."
+                   : "Correct the word or the depth; the word is left out of the estimate.");
 }
 
 // --- gathering what the estimate needs ----------------------------------------------------------
@@ -314,17 +278,17 @@ void require_measurements(const Stone& stone, Diagnostics& diagnostics) {
     const Dimensions& d = stone.dimensions_mm;
     const Cut& cut = stone.cut;
     if (states_no_measure(stone)) {
-        error(diagnostics, Code::weight_missing, at_weight,
-              "There is no weight, and nothing to estimate it from.",
-              "Give weight_ct, or else cut.outline and the length, width and depth in "
-              "dimensions_mm.");
+        report(diagnostics, Code::weight_missing, at_weight,
+               "There is no weight, and nothing to estimate it from.",
+               "Give weight_ct, or else cut.outline and the length, width and depth in "
+               "dimensions_mm.");
         return;
     }
     const auto require = [&](bool given, std::string_view pointer, std::string_view what) {
         if (!given) {
-            error(diagnostics, Code::field_missing, pointer,
-                  "Without a weight the estimate needs the " + std::string(what) + ".",
-                  "Give the " + std::string(what) + ", or weigh the stone and give weight_ct.");
+            report(diagnostics, Code::field_missing, pointer,
+                   "Without a weight the estimate needs the " + std::string(what) + ".",
+                   "Give the " + std::string(what) + ", or weigh the stone and give weight_ct.");
         }
     };
     if (!cut.area_mm2) {
@@ -477,12 +441,12 @@ void check_density(const Stone& stone,
         return; // check_plausible() tells of another unit
     }
     const Slip* slip = likely_slip(implied, estimate.density.value, widened);
-    warn(diagnostics, Code::density_implausible, at_weight,
-         "Weight and dimensions imply a density of " + fixed(implied, 2) + " g/cm3; " +
-             fixed(band.low, 2) + " to " + fixed(band.high, 2) + " is " +
-             (stated ? "stated" : "usual for opal") + ", " + fixed(widened.low, 2) + " to " +
-             fixed(widened.high, 2) + " with the uncertainty of the volume.",
-         causes(stone, ct, slip, implied > widened.high));
+    report(diagnostics, Code::density_implausible, at_weight,
+           "Weight and dimensions imply a density of " + fixed(implied, 2) + " g/cm3; " +
+               fixed(band.low, 2) + " to " + fixed(band.high, 2) + " is " +
+               (stated ? "stated" : "usual for opal") + ", " + fixed(widened.low, 2) + " to " +
+               fixed(widened.high, 2) + " with the uncertainty of the volume.",
+           causes(stone, ct, slip, implied > widened.high));
 }
 
 // Opal joined to its host, or to other parts, has no density to be checked against.
@@ -524,10 +488,10 @@ std::optional<Weight> weigh(const Stone& stone, Diagnostics& diagnostics) {
             result->basis = Basis::weighed;
             result->ct = reading.uncertain();
             if (stone.mounted.value_or(false)) {
-                warn(found, Code::setting_weighed, at_weight,
-                     "The stone is mounted, so its weight may take in the setting.",
-                     "Give the weight of the stone alone, or leave weight_ct out to have it "
-                     "estimated.");
+                report(found, Code::setting_weighed, at_weight,
+                       "The stone is mounted, so its weight may take in the setting.",
+                       "Give the weight of the stone alone, or leave weight_ct out to have it "
+                       "estimated.");
             }
             if (result->estimate && stone.type && is_checked(*stone.type)) {
                 check_density(stone, result->ct.value, *result->estimate, found);

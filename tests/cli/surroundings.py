@@ -170,7 +170,7 @@ class Tests:
 
     def read_back(self):
         """What it prints serves as what it reads."""
-        shown = self.run("matrix", "show").stdout.decode()
+        shown = self.run("matrix", "show", "--format", "json").stdout.decode()
         for arguments in (["--format", "json", self.tray], [self.stone]):
             built_in = self.run("value", *arguments)
             piped = self.run("value", "--matrix", "-", *arguments, text=shown)

@@ -25,6 +25,7 @@ program=build/trayworth
 "$program" value --quiet --format html examples/stock.ndjson >"$folder/stock.html"
 # Some of its stones are refused, and its texts mean ill.
 "$program" value --quiet --format html tests/page/hostile.ndjson >"$folder/hostile.html" || [ $? -eq 1 ]
+"$program" matrix show --format html >"$folder/matrix.html"
 
 node tests/page/check.mjs "$folder/node_modules" "$(command -v chromium)" "$pictures" \
-    "$folder"/{stone,estimated,tray,stock,hostile}.html
+    "$folder"/{stone,estimated,tray,stock,hostile,matrix}.html

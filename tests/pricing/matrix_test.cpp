@@ -199,7 +199,9 @@ TEST_CASE("amounts are shown to the step that their size asks for") {
     const auto shown = [&](double amount) {
         return grouped(matrix.rounded(to_money(amount, matrix.currency)), true);
     };
-    CHECK(shown(0.4) == "0");
+    CHECK(shown(0.42) == "0.40");
+    CHECK(shown(9.98) == "10");
+    CHECK(shown(10.49) == "10");
     CHECK(shown(99.49) == "99");
     CHECK(shown(99.5) == "100");
     CHECK(shown(100) == "100");

@@ -137,6 +137,7 @@ MATRIX = {
          "values": {"crack": {"face": {"minor": [0.5, 0.8]}}}},
     ],
     "rounding": [{"from": 0, "to_nearest": 1}, {"from": 100, "to_nearest": 5}],
+    "accepted": [{"code": "grid-gap", "at": "/grids", "reason": "so"}],
     "x-own": None,
 }
 

@@ -2,6 +2,7 @@
 
 #include "core/money.hpp"
 #include "output/html_text.hpp"
+#include "output/statement.hpp"
 #include "output/text_parts.hpp"
 
 #include <algorithm>

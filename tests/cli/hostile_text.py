@@ -154,7 +154,7 @@ class Tests:
             json.loads(line)
         self.spreadsheet(name, self.run("value", *using, "--format", "csv", "-", stdin=lines,
                                         allowed="\r\n", status=1).stdout)
-        shown = self.run("matrix", "show", *using, allowed="\t\n", status=0)
+        shown = self.run("matrix", "show", "--format", "json", *using, allowed="\t\n", status=0)
         self.expect(without_comments(shown.stdout.decode()) == self.market(text),
                     f"{name}: matrix show prints another matrix")
         for form in ("text", "json", "ndjson"):
@@ -166,7 +166,7 @@ class Tests:
         raw = json.dumps({**self.stone, "id": "?"}).replace("?", text).encode()
         for form in ("text", "json", "csv"):
             self.run("value", "--format", form, "-", stdin=raw + b"\n" + raw, allowed="\r\n")
-        self.run("matrix", "show", "--matrix", "-", allowed="\t\n",
+        self.run("matrix", "show", "--format", "json", "--matrix", "-", allowed="\t\n",
                  stdin=b'{"name": "' + text.encode() + b'"}')
 
     def spreadsheet(self, name, output):

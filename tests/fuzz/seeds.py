@@ -18,6 +18,7 @@ READS = {
     "tray": ["documents"],
     "lines": ["lines"],
     "matrix": ["matrices"],
+    "tables": ["tables"],
     "answer": ["records", "documents", "lines"],
 }
 LARGEST = 4096  # bytes; more makes a run slow
@@ -25,6 +26,8 @@ MATRIX_MARK = b"trayworth/price-matrix/"
 
 
 def kind_of(name, data):
+    if name.endswith(".csv"):
+        return "tables"
     if MATRIX_MARK in data:
         return "matrices"
     if name.endswith(".ndjson"):

@@ -47,8 +47,9 @@ class Page(html.parser.HTMLParser):
     def handle_data(self, data):
         if self.open and self.open[-1] == "text":
             self.texts.append(data)
-        if self.open and self.open[-1] in ("h1", "h2", "h3"):
-            self.headings.append((self.open[-1], data))
+        around = [tag for tag in self.open if tag != "bdi"]
+        if around and around[-1] in ("h1", "h2", "h3"):
+            self.headings.append((around[-1], data))
 
 
 def luminance(colour):
@@ -82,7 +83,7 @@ def main():
     with open(f"{root}/data/demonstration-matrix.json") as file:
         shipped = file.read()
     text, page = page_of(program, shipped)
-    for word in ("http", "//", "url(", "@import", "<script", "javascript"):
+    for word in ("http:", "https:", "//", "url(", "@import", "<script", "javascript"):
         if word in text.replace("<!DOCTYPE html>", ""):
             FAULTS.append(f"the page holds {word}")
     for tag, attributes in page.tags:
@@ -105,7 +106,7 @@ def main():
     worst = min(contrast(*cell) for cell in page.cells)
     if worst < 4.5:
         FAULTS.append(f"a contrast of {worst:.2f}")
-    for light, dark in (("--ink", "--page"), ("--soft", "--page"), ("--mark", "--page")):
+    for light, dark in (("--ink", "--paper"), ("--soft", "--paper"), ("--accent", "--paper")):
         for block in re.findall(r":root \{([^}]*)\}", text):
             colours = dict(re.findall(r"(--\w+): (#\w+)", block))
             if contrast(colours[light], colours[dark]) < 4.5:

@@ -422,8 +422,13 @@ void take_source_line(Diagnostic& diagnostic,
 } // namespace
 
 void place(Diagnostic& diagnostic, const Passage& passage, std::size_t offset) {
-    diagnostic.position = position_at(passage.text, offset, passage.origin);
-    take_source_line(diagnostic, passage.text, offset, passage.before);
+    std::string_view text = passage.text;
+    if (text.starts_with(byte_order_mark)) { // no character of the file's first line
+        text.remove_prefix(byte_order_mark.size());
+        offset -= std::min(offset, byte_order_mark.size());
+    }
+    diagnostic.position = position_at(text, offset, passage.origin);
+    take_source_line(diagnostic, text, offset, passage.before);
 }
 
 void place_all(std::span<Diagnostic> diagnostics,

@@ -74,6 +74,12 @@ TEST_CASE("csv: the separator is what the first row shows") {
     CHECK(rows_of("alone\n1;2\n") == Rows{{"alone"}, {"1;2"}});
 }
 
+TEST_CASE("csv: a byte order mark takes no column") {
+    CHECK(fault_of("\xEF\xBB\xBF"
+                   "a,\xFF") ==
+          "1:3 csv-encoding A byte here is not UTF-8. | Save the file as CSV in UTF-8 (Unicode).");
+}
+
 TEST_CASE("csv: cells keep the place they have in the file") {
     const std::string text = "\xEF\xBB\xBF"
                              "a,\"b\nc\"\n,d";

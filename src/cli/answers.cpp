@@ -42,6 +42,11 @@ Answer Answers::refuse(const std::optional<std::string>& id, const Diagnostics& 
     Answer answer;
     answer.refused = true;
     tell(diagnostics, answer);
+    if (rendering_.told_apart) {
+        answer.left_out = true;
+        answer.err = told(diagnostics);
+        return answer;
+    }
     if (rendering_.format == Format::csv) {
         answer.out = output::csv_refused(id, diagnostics);
         return answer;
@@ -102,6 +107,10 @@ Answer ValueAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         });
 }
 
+std::string ValueAnswers::header() const {
+    return output::csv_header();
+}
+
 Answer WeighAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
     return respond(
         frame, defaults, weight::weigh,
@@ -137,6 +146,48 @@ Answer DescribeAnswers::answer(const io::Frame& frame, const Stone* defaults) co
             Answer& answer) {
             answer.out = output::described_text(stone, description, rendering().out);
             answer.err = told(warnings);
+        },
+        everything);
+}
+
+std::string OfferAnswers::header() const {
+    return output::offer_header(columns_);
+}
+
+std::optional<output::Offer> OfferAnswers::offer_of(const Stone& stone,
+                                                    Diagnostics& diagnostics) const {
+    std::optional<valuation::Valuation> valuation = valuation::value(stone, request_, diagnostics);
+    if (!valuation) {
+        return std::nullopt;
+    }
+    Diagnostics wording;
+    std::optional<output::Description> description =
+        output::describe(stone, valuation->weight, spelling_, wording);
+    const std::optional<pricing::AskingPrice> price =
+        pricing::asking_price(valuation->likely, terms_.matrix, terms_.tax, wording);
+    const auto told_already = [&diagnostics](const Diagnostic& one) {
+        return std::any_of(diagnostics.begin(), diagnostics.end(), [&one](const Diagnostic& other) {
+            return other.code == one.code && other.pointer == one.pointer;
+        });
+    };
+    std::erase_if(wording, told_already);
+    diagnostics.insert(diagnostics.end(), wording.begin(), wording.end());
+    if (!description || !price) {
+        return std::nullopt;
+    }
+    return output::Offer{std::move(*description), std::move(valuation->weight), *price};
+}
+
+Answer OfferAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
+    return respond(
+        frame, defaults,
+        [&](const Stone& stone, Diagnostics& diagnostics) { return offer_of(stone, diagnostics); },
+        [&](output::JsonWriter& json, const Stone& stone, const output::Offer& offer,
+            const Diagnostics&) { output::write_offer(json, stone, offer, terms_); },
+        [&](const Stone& stone, const output::Offer& offer, const Diagnostics&, Answer& answer) {
+            answer.out = rendering().format == Format::csv
+                             ? output::offer_row(stone, offer, terms_, columns_)
+                             : output::offer_text(stone, offer, terms_, rendering().out);
         },
         everything);
 }

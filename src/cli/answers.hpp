@@ -8,6 +8,7 @@
 #include "io/record_reader.hpp"
 #include "output/description.hpp"
 #include "output/json_writer.hpp"
+#include "output/offer.hpp"
 #include "output/text.hpp"
 #include "output/tray_text.hpp"
 #include "valuation/selection.hpp"
@@ -17,6 +18,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -37,6 +39,7 @@ struct Rendering {
     bool faults = false;         // whether diagnostics are wanted as NDJSON in a file
     bool errors_as_json = false; // all diagnostics on standard error as NDJSON
     bool strict = false;         // whether warnings are errors
+    bool told_apart = false;     // refused records and warnings on standard error alone
     output::TextStyle out;
     output::TextStyle err;
 };
@@ -69,6 +72,8 @@ public:
 
     // `defaults` are the tray's, where there is one.
     [[nodiscard]] virtual Answer answer(const io::Frame& frame, const Stone* defaults) const = 0;
+    // What a document of rows begins with.
+    [[nodiscard]] virtual std::string header() const { return {}; }
     // By which matrix and level stones are valued; null where they are not.
     [[nodiscard]] virtual const valuation::Request* request() const { return nullptr; }
 
@@ -119,6 +124,9 @@ protected:
         Answer answer;
         answer.warnings = diagnostics.size();
         tell(diagnostics, answer);
+        if (rendering_.told_apart) {
+            answer.err = told(diagnostics);
+        }
         if (is_json(rendering_.format)) {
             output::JsonWriter json = writer(answer.out);
             write(json, record.stone, *result, diagnostics);
@@ -146,6 +154,7 @@ public:
                  std::vector<valuation::Condition> only)
         : Answers(rendering, std::move(file)), request_(request), only_(std::move(only)) {}
     [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
+    [[nodiscard]] std::string header() const override;
     [[nodiscard]] const valuation::Request* request() const override { return &request_; }
 
 private:
@@ -172,6 +181,32 @@ public:
 private:
     output::Spelling spelling_;
     std::optional<std::string> form_; // a template that was found sound
+};
+
+// The stone as it is offered for sale.
+class OfferAnswers : public Answers {
+public:
+    // `columns` are those of CSV.
+    OfferAnswers(const Rendering& rendering,
+                 std::string file,
+                 const valuation::Request& request,
+                 std::optional<pricing::TaxRate> tax,
+                 output::Spelling spelling,
+                 std::vector<std::string_view> columns)
+        : Answers(rendering, std::move(file)),
+          request_(request), terms_{request.matrix, request.level.name, tax}, spelling_(spelling),
+          columns_(std::move(columns)) {}
+    [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
+    [[nodiscard]] std::string header() const override;
+
+private:
+    [[nodiscard]] std::optional<output::Offer> offer_of(const Stone& stone,
+                                                        Diagnostics& diagnostics) const;
+
+    valuation::Request request_;
+    output::OfferTerms terms_;
+    output::Spelling spelling_;
+    std::vector<std::string_view> columns_;
 };
 
 // The diagnostics of a record without a value: read, weighed and found complete.

@@ -16,6 +16,7 @@ namespace trayworth::cli {
 void add_value(CLI::App& app, Session& session);
 void add_weigh(CLI::App& app, Session& session);
 void add_describe(CLI::App& app, Session& session);
+void add_offer(CLI::App& app, Session& session);
 void add_check(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);

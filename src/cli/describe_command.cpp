@@ -45,8 +45,7 @@ std::optional<std::string> sound_form(Session& session, const DescribeOptions& o
 }
 
 int describe(Session& session, const DescribeOptions& options) {
-    const output::Spelling spelling =
-        options.spelling == "american" ? output::Spelling::american : output::Spelling::british;
+    const output::Spelling spelling = spelling_of(options.spelling);
     const std::optional<std::string> form = sound_form(session, options);
     return answer(
         session, options.records, {},
@@ -67,9 +66,7 @@ void add_describe(CLI::App& app, Session& session) {
                                 [&session, options] { return describe(session, *options); });
     add_file(sub, options->records.file);
     add_format(sub, options->records.format, {"text", "json", "ndjson"});
-    sub.add_option("--spelling", options->spelling, "british or american")
-        ->type_name("NAME")
-        ->check(CLI::IsMember({"british", "american"}));
+    add_spelling(sub, options->spelling);
     sub.add_option("--template", options->form,
                    "A text with placeholders such as {title}, filled for each stone")
         ->type_name("FILE");

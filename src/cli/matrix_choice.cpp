@@ -39,6 +39,10 @@ std::string name_of(const MatrixChoice& choice) {
     return choice.file.empty() ? "the built-in matrix" : label(choice.file);
 }
 
+void add_level(CLI::App& sub, std::string& level) {
+    sub.add_option("--level", level, "Market level, one that the matrix has")->type_name("NAME");
+}
+
 std::string matrix_text(Session& session, const MatrixChoice& choice) {
     if (choice.file.empty()) {
         return std::string(io::demonstration_matrix());

@@ -21,6 +21,7 @@ struct MatrixChoice {
 
 void add_matrix_choice(CLI::App& sub, MatrixChoice& choice);
 void add_day(CLI::App& sub, std::string& on);
+void add_level(CLI::App& sub, std::string& level);
 
 // What diagnostics call it.
 std::string name_of(const MatrixChoice& choice);

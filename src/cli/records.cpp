@@ -21,6 +21,12 @@ void add_format(CLI::App& sub, std::string& format, const std::vector<std::strin
         ->check(CLI::IsMember(formats));
 }
 
+void add_spelling(CLI::App& sub, std::string& spelling) {
+    sub.add_option("--spelling", spelling, "british or american")
+        ->type_name("NAME")
+        ->check(CLI::IsMember({"british", "american"}));
+}
+
 void add_sharing(CLI::App& sub, RecordOptions& options) {
     constexpr std::size_t most_jobs = 1024;
     sub.add_option("--jobs", options.jobs,
@@ -39,6 +45,10 @@ Format format_of(const std::string& name) {
            : name == "csv"    ? Format::csv
            : name == "html"   ? Format::html
                               : Format::text;
+}
+
+output::Spelling spelling_of(const std::string& name) {
+    return name == "american" ? output::Spelling::american : output::Spelling::british;
 }
 
 bool is_by_lines(const std::string& file) {

@@ -39,9 +39,11 @@ struct AnswerOptions {
 
 void add_file(CLI::App& sub, std::string& file);
 void add_format(CLI::App& sub, std::string& format, const std::vector<std::string>& formats);
+void add_spelling(CLI::App& sub, std::string& spelling);
 void add_sharing(CLI::App& sub, RecordOptions& options); // the others of RecordOptions
 
 Format format_of(const std::string& name);
+output::Spelling spelling_of(const std::string& name);
 bool is_by_lines(const std::string& file);
 
 Rendering rendering_for(const Session& session,

@@ -185,8 +185,7 @@ void add_recut(CLI::App& app, Session& session) {
     add_matrix_choice(sub, options->matrix);
     add_day(sub, options->matrix.on);
     add_format(sub, options->format, {"text", "json", "svg"});
-    sub.add_option("--level", options->level, "Market level, one that the matrix has")
-        ->type_name("NAME");
+    add_level(sub, options->level);
     constexpr double most_aversion = 100;
     sub.add_option("--aversion", options->aversion,
                    "Constant relative risk aversion; 0, the expected money alone, without it")

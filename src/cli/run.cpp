@@ -34,6 +34,7 @@ void describe(CLI::App& app, Session& session) {
     add_value(app, session);
     add_weigh(app, session);
     add_describe(app, session);
+    add_offer(app, session);
     add_check(app, session);
     add_recut(app, session);
     add_matrix(app, session);

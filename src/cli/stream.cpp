@@ -2,7 +2,6 @@
 
 #include "cli/workers.hpp"
 #include "io/record_reader.hpp"
-#include "output/csv.hpp"
 #include "output/html_page.hpp"
 #include "output/html_tray.hpp"
 #include "output/json.hpp"
@@ -44,7 +43,7 @@ public:
         if (array_) {
             text_ = "[";
         } else if (format_ == Format::csv) {
-            text_ = output::csv_header();
+            text_ = answers_.header();
         } else if (format_ == Format::html) {
             const valuation::Request& request = *answers_.request();
             text_ = output::html_top(request.matrix, request.level.name, several_);

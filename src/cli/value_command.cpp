@@ -87,8 +87,7 @@ void add_value(CLI::App& app, Session& session) {
     add_matrix_choice(sub, options->matrix);
     add_day(sub, options->matrix.on);
     add_format(sub, options->records.format, {"text", "json", "ndjson", "csv", "html"});
-    sub.add_option("--level", options->level, "Market level, one that the matrix has")
-        ->type_name("NAME");
+    add_level(sub, options->level);
     sub.add_option("--simulate", options->trials,
                    "Confirm the range by a simulation of so many trials")
         ->type_name("TRIALS")

@@ -7,6 +7,7 @@
 #include "core/uncertain.hpp"
 #include "io/document.hpp"
 #include "io/json_errors.hpp"
+#include "pricing/asking_price.hpp"
 #include "pricing/lint.hpp"
 
 #include <algorithm>
@@ -65,12 +66,13 @@ public:
         known_only(root, "", OwnFields::allowed,
                    {"format", "name", "invented", "currency", "as_of", "market_level", "provenance",
                     "coverage", "common", "brightness", "market_levels", "grids", "factors",
-                    "rounding", "accepted"});
+                    "rounding", "list_prices", "accepted"});
         read_head(root, matrix);
         read_levels(root, matrix);
         read_grids(root, matrix);
         read_factors(root, matrix);
         read_rounding(root, matrix);
+        read_list_prices(root, matrix);
         read_common(root, matrix);
         read_accepted(root, matrix);
         return matrix;
@@ -792,6 +794,88 @@ private:
             matrix.accepted.push_back({known.value_or(Code::grid_gap), text(value, at, "at"),
                                        text(value, at, "reason"), at});
         }
+    }
+
+    void read_list_prices(const json& root, pricing::Matrix& matrix) {
+        const auto steps = root.find("list_prices");
+        if (steps == root.end() || matrix.currency.code.empty() ||
+            !is_array(*steps, "/list_prices", "\"list_prices\"")) {
+            return;
+        }
+        if (steps->empty()) {
+            error(Code::value_range, "/list_prices", "There is no step of list prices.",
+                  "Give at least one, or leave \"list_prices\" out.");
+        }
+        std::vector<double> from;
+        for (std::size_t i = 0; i < steps->size(); ++i) {
+            const std::string at = fmt::format("/list_prices/{}", i);
+            if (const auto step = list_step((*steps)[i], at, matrix.currency)) {
+                from.push_back((*steps)[i]["from"].get<double>());
+                matrix.list_prices.push_back(*step);
+            }
+        }
+        if (matrix.list_prices.size() == steps->size() && ascending(from, "/list_prices")) {
+            check_prices(matrix.list_prices);
+        }
+    }
+
+    void check_prices(const std::vector<pricing::ListStep>& steps) {
+        for (std::size_t i = 0; i < steps.size(); ++i) {
+            const pricing::ListStep* next = i + 1 < steps.size() ? &steps[i + 1] : nullptr;
+            if (!pricing::lists_a_price(steps[i], next)) {
+                error(Code::value_range, fmt::format("/list_prices/{}", i),
+                      fmt::format("No list price lies between {} and {}, where the next step "
+                                  "begins.",
+                                  plain(steps[i].from), plain(next->from)),
+                      "Take the step out, or make \"to_nearest\" smaller.");
+            }
+        }
+    }
+
+    std::optional<pricing::ListStep>
+    list_step(const json& step, const std::string& pointer, const Currency& currency) {
+        if (!is_object(step, pointer, "A step of list prices")) {
+            return std::nullopt;
+        }
+        known_only(step, pointer, OwnFields::refused, {"from", "to_nearest", "ending"});
+        const auto from = amount(step, pointer, "from", 0, largest_amount, currency);
+        const auto every = amount(step, pointer, "to_nearest", 0.001, bounds::number, currency);
+        const auto ending = step.contains("ending")
+                                ? amount(step, pointer, "ending", 0, bounds::number, currency)
+                                : std::optional(Money{0, currency.minor_digits});
+        if (!from || !every || !ending) {
+            return std::nullopt;
+        }
+        if (ending->minor >= every->minor) {
+            error(Code::value_range, pointer + "/ending",
+                  fmt::format("The ending, {}, is no part of {}.", plain(*ending), plain(*every)),
+                  "Write an ending below \"to_nearest\": 5 to the nearest 10 lists 5, 15, 25 and "
+                  "so on.");
+            return std::nullopt;
+        }
+        return pricing::ListStep{*from, *every, *ending};
+    }
+
+    // A number that is a whole number of the currency's minor units.
+    std::optional<Money> amount(const json& object,
+                                const std::string& pointer,
+                                const char* name,
+                                double least,
+                                double most,
+                                const Currency& currency) {
+        const auto found = number(object, pointer, name, least, most);
+        if (!found) {
+            return std::nullopt;
+        }
+        const Money money = to_money(*found, currency);
+        if (static_cast<double>(money.minor) / power_of_ten(money.minor_digits) != *found) {
+            error(Code::value_range, fmt::format("{}/{}", pointer, name),
+                  fmt::format("{} is no amount of {}, which has {} decimals.", *found,
+                              currency.code, currency.minor_digits),
+                  "Round it to them.");
+            return std::nullopt;
+        }
+        return money;
     }
 
     Diagnostics& diagnostics_;

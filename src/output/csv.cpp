@@ -1,8 +1,7 @@
 #include "output/csv.hpp"
 
-#include "core/csv_field.hpp"
 #include "core/money.hpp"
-#include "output/safe_text.hpp"
+#include "output/csv_row.hpp"
 #include "output/statement.hpp"
 
 #include <algorithm>
@@ -20,53 +19,16 @@ constexpr std::array<std::string_view, 22> columns{
     "matrix",  "as_of",     "invented",   "purpose",  "warnings", "error",
     "message", "pointer",   "line",       "column"};
 
-// An apostrophe where a cell would begin with a formula: in front, and after a semicolon, which
-// parts the cells where a comma is the decimal sign.
-std::string without_formulas(std::string_view text) {
-    std::string result(opens_formula(text) ? "'" : "");
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        result += text[i];
-        if (text[i] == ';' && opens_formula(text.substr(i + 1))) {
-            result += '\'';
-        }
-    }
-    return result;
+// The row, with the columns that are left empty.
+std::string line_of(CsvRow& row) {
+    row.empty(columns.size() - row.filled());
+    return row.line();
 }
-
-// A row, filled column by column. Those that are left are empty.
-class Row {
-public:
-    // Of the program's own making: a number, a word.
-    Row& own(std::string_view field) {
-        row_ += first_ ? "" : ",";
-        row_ += csv_field(field);
-        first_ = false;
-        ++filled_;
-        return *this;
-    }
-    // From a record or a matrix.
-    Row& text(std::string_view field) { return own(without_formulas(safe(field))); }
-    Row& empty(std::size_t fields) {
-        for (std::size_t i = 0; i < fields; ++i) {
-            own("");
-        }
-        return *this;
-    }
-    std::string line() {
-        empty(columns.size() - filled_);
-        return row_ + "\r\n";
-    }
-
-private:
-    std::string row_;
-    std::size_t filled_ = 0;
-    bool first_ = true;
-};
 
 } // namespace
 
 std::string csv_header() {
-    Row row;
+    CsvRow row;
     for (const std::string_view column : columns) {
         row.own(column);
     }
@@ -85,8 +47,8 @@ std::string csv_valued(const Stone& stone,
         codes += codes.empty() ? "" : " ";
         codes += name_of(warning.code);
     }
-    return Row()
-        .text(stone.id.value_or(""))
+    CsvRow row;
+    row.text(stone.id.value_or(""))
         .text(valuation.nomenclature.name)
         .own(fmt::format("{}", valuation.weight.ct.value))
         .own(name_of(valuation.weight.basis))
@@ -102,8 +64,8 @@ std::string csv_valued(const Stone& stone,
         .text(matrix.as_of)
         .own(matrix.invented ? "yes" : "no")
         .own(fmt::format("estimate for {}; not an appraisal", purpose))
-        .own(codes)
-        .line();
+        .own(codes);
+    return line_of(row);
 }
 
 std::string csv_refused(const std::optional<std::string>& id, const Diagnostics& diagnostics) {
@@ -112,7 +74,7 @@ std::string csv_refused(const std::optional<std::string>& id, const Diagnostics&
             return diagnostic.severity == Severity::error;
         });
     constexpr auto named = std::find(columns.begin(), columns.end(), "error");
-    Row row;
+    CsvRow row;
     row.text(id.value_or(""))
         .empty(static_cast<std::size_t>(named - columns.begin()) - 1)
         .own(name_of(error->code))
@@ -122,7 +84,7 @@ std::string csv_refused(const std::optional<std::string>& id, const Diagnostics&
         row.own(fmt::format("{}", error->position->line))
             .own(fmt::format("{}", error->position->column));
     }
-    return row.line();
+    return line_of(row);
 }
 
 } // namespace trayworth::output

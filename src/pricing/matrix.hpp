@@ -199,6 +199,15 @@ struct Acceptance {
     std::string pointer; // of the acceptance itself
 };
 
+// From `from` on, up to the next step's: the amounts n x to_nearest + ending, n = 0, 1, 2, ..., are
+// prices to ask. In the matrix's currency, each a whole number of its minor units; `from` and
+// `ending` are 0 at least, `ending` is less than `to_nearest`.
+struct ListStep {
+    Money from;
+    Money to_nearest;
+    Money ending;
+};
+
 struct Matrix {
     std::string name;
     Currency currency;
@@ -215,6 +224,8 @@ struct Matrix {
     std::vector<Factor> factors;
     std::vector<RoundingStep> rounding; // ascending
     std::vector<Acceptance> accepted;
+    // Ascending; each has at least one price. Empty: prices to ask are rounded as all others are.
+    std::vector<ListStep> list_prices;
     // By InputKind: the correlation of such an input between two stones, 0 to 1. What the matrix
     // does not state is taken as wholly common, which makes a total's range no narrower than it is.
     std::array<double, input_kind_names.size()> common{1, 1, 1, 1, 1};

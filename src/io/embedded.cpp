@@ -21,6 +21,9 @@ constexpr std::string_view plan_schema_text =
 constexpr std::string_view recut_schema_text =
 #include "recut_schema.inc"
     ;
+constexpr std::string_view offer_schema_text =
+#include "offer_schema.inc"
+    ;
 
 } // namespace
 
@@ -41,6 +44,9 @@ std::string_view plan_schema() {
 }
 std::string_view recut_schema() {
     return recut_schema_text;
+}
+std::string_view offer_schema() {
+    return offer_schema_text;
 }
 
 } // namespace trayworth::io

@@ -848,7 +848,8 @@ private:
         }
         if (ending->minor >= every->minor) {
             error(Code::value_range, pointer + "/ending",
-                  fmt::format("The ending, {}, is no part of {}.", plain(*ending), plain(*every)),
+                  fmt::format("The ending, {}, is not below {}, the distance of the prices.",
+                              plain(*ending), plain(*every)),
                   "Write an ending below \"to_nearest\": 5 to the nearest 10 lists 5, 15, 25 and "
                   "so on.");
             return std::nullopt;

@@ -54,7 +54,8 @@ const std::string small = R"(// a matrix for tests
      "values": {"crack": {"face": {"minor": [0.5, 0.8]}}}}
   ],
   "rounding": [{"from": 0, "to_nearest": 1}, {"from": 100, "to_nearest": 5}],
-  "x-own": {"x": 1}
+  "x-own": {"x": 1},
+  "list_prices": [{"from": 0.5, "to_nearest": 0.5}, {"from": 50, "to_nearest": 10, "ending": 9}]
 })";
 
 struct Outcome {
@@ -165,6 +166,12 @@ TEST_CASE("a matrix arrives as what it says") {
     REQUIRE(matrix.rounding.size() == 2);
     CHECK(matrix.rounding[1].from == 100);
     CHECK(matrix.rounding[1].to_nearest == 5);
+    REQUIRE(matrix.list_prices.size() == 2);
+    CHECK(matrix.list_prices[0].from.minor == 50);
+    CHECK(matrix.list_prices[0].to_nearest.minor == 50);
+    CHECK(matrix.list_prices[0].ending.minor == 0);
+    CHECK(matrix.list_prices[1].from.minor == 5000);
+    CHECK(matrix.list_prices[1].ending.minor == 900);
 }
 
 TEST_CASE("the demonstration matrix and the small example are accepted") {
@@ -201,6 +208,7 @@ TEST_CASE("what is built in is what stands in data/") {
     same("record.schema.json", io::record_schema());
     same("matrix.schema.json", io::matrix_schema());
     same("valuation.schema.json", io::valuation_schema());
+    same("offer.schema.json", io::offer_schema());
 }
 
 TEST_CASE("each key left out of a matrix in turn") {
@@ -211,7 +219,9 @@ TEST_CASE("each key left out of a matrix in turn") {
                                          "/factors/0/if_absent",
                                          "/factors/0/values/flash",
                                          "/factors/0/values/a~1b~0c",
-                                         "/factors/2/per"};
+                                         "/factors/2/per",
+                                         "/list_prices",
+                                         "/list_prices/1/ending"};
     // The last entry, without which the object that holds it is empty.
     const std::set<std::string> last_entries{"/factors/1/values/red", "/factors/3/values/crack",
                                              "/factors/3/values/crack/face",
@@ -350,6 +360,14 @@ TEST_CASE("faults of a matrix are found where they stand, comments and all") {
         {R"({"from": 0, "to_nearest": 1}, )", "", "34:15 value-range /rounding"},
         {R"("from": 100)", R"("from": 0)", "34:46 range-reversed /rounding/1"},
         {R"("to_nearest": 5)", R"("to_nearest": 0)", "34:74 value-range /rounding/1/to_nearest"},
+        {R"([{"from": 0.5, "to_nearest": 0.5}, {"from": 50, "to_nearest": 10, "ending": 9}])", "[]",
+         "36:18 value-range /list_prices"},
+        {R"("from": 50,)", R"("from": 0.5,)", "36:53 range-reversed /list_prices/1"},
+        {R"("from": 0.5,)", R"("from": 0.505,)", "36:28 value-range /list_prices/0/from"},
+        {R"("ending": 9)", R"("ending": 10)", "36:94 value-range /list_prices/1/ending"},
+        {R"("ending": 9)", R"("endings": 9)", "36:84 field-unknown /list_prices/1/endings"},
+        {R"("to_nearest": 0.5)", R"("to_nearest": 100, "ending": 60)",
+         "36:19 value-range /list_prices/0"},
         {R"("rounding")", R"("currency": "USD", "rounding")", "34:3 json-key-repeated /currency"},
         {R"("flash": 1,)", R"("flash": 1, "flash": 2,)",
          "25:29 json-key-repeated /factors/0/values/flash"},
@@ -428,6 +446,6 @@ TEST_CASE("a matrix cut short at any byte is refused, and nowhere beyond its end
         REQUIRE(outcome.diagnostics.size() == 1);
         CHECK(outcome.diagnostics[0].code == Code::json_syntax);
         CHECK(outcome.diagnostics[0].caret <= outcome.diagnostics[0].source_line.size());
-        CHECK(outcome.diagnostics[0].position->line <= 36);
+        CHECK(outcome.diagnostics[0].position->line <= 37);
     }
 }

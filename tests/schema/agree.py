@@ -48,6 +48,7 @@ MATRIX_BEYOND_SCHEMA = [
     ("value-range", r"/grids/\d+/brightness/\d+", "columns lie on the scale of steps"),
     ("value-range", r"/grids/\d+/per_carat(/\d+)?", "as many rows and cells as the axes have"),
     ("value-range", r"/factors/\d+/name", "no two factors share a name"),
+    ("value-range", r"/list_prices/\d+(/ending)?", "a step has a price, its ending is below it"),
 ]
 
 WRONG = [None, True, False, 0, -1, 7.5, 2, 1e10, "text", "", [], {}, [1, 2], [2, 1], ["a", "b"],

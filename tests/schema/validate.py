@@ -137,6 +137,7 @@ MATRIX = {
          "values": {"crack": {"face": {"minor": [0.5, 0.8]}}}},
     ],
     "rounding": [{"from": 0, "to_nearest": 1}, {"from": 100, "to_nearest": 5}],
+    "list_prices": [{"from": 5, "to_nearest": 5}, {"from": 100, "to_nearest": 10, "ending": 9}],
     "accepted": [{"code": "grid-gap", "at": "/grids", "reason": "so"}],
     "x-own": None,
 }
@@ -219,7 +220,9 @@ REQUIRED = {
         /factors/1/values /factors/2/name /factors/2/kind /factors/2/field /factors/2/spacing
         /factors/2/points /factors/2/points/0/at /factors/2/points/0/factor /factors/3/name
         /factors/3/kind /factors/3/field /factors/3/values /rounding /rounding/0/from
-        /rounding/0/to_nearest /rounding/1/from /rounding/1/to_nearest""",
+        /rounding/0/to_nearest /rounding/1/from /rounding/1/to_nearest
+        /list_prices/0/from /list_prices/0/to_nearest /list_prices/1/from
+        /list_prices/1/to_nearest""",
     "valuation": """/id /name /classification /classification/tone_classes
         /classification/straddles /weight_ct /weight_ct/value /weight_ct/standard_uncertainty
         /weight_ct/low /weight_ct/high /weight_ct/basis /weight_ct/printed /value /value/likely
@@ -332,6 +335,11 @@ OUT_OF_RANGE = {
         "/rounding/0/from": [10, -1],
         "/rounding/1/from": [-1],
         "/rounding/1/to_nearest": [0],
+        "/list_prices": [[]],
+        "/list_prices/0/from": [-1],
+        "/list_prices/1/to_nearest": [0],
+        "/list_prices/1/ending": [-1],
+        "/list_prices/1/step": [1],
         "/prices": [1],
     },
     "valuation": {
@@ -690,6 +698,10 @@ def check_head(matrix):
     sizes = [step["to_nearest"] for step in matrix["rounding"]]
     if steps != sorted(set(steps)) or sizes != sorted(set(sizes)) or steps[0] != 0:
         yield "rounding: not ascending from 0"
+    steps = [step["from"] for step in matrix["list_prices"]]
+    if steps != sorted(set(steps)) or any(step.get("ending", 0) >= step["to_nearest"]
+                                          for step in matrix["list_prices"]):
+        yield "list prices: not ascending, or an ending that is none"
 
 
 def check_spans(matrix):

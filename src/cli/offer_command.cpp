@@ -23,19 +23,19 @@ struct OfferOptions {
     RecordOptions records;
     MatrixChoice matrix;
     std::string level;
-    std::string tax;
+    std::optional<std::string> tax;
     std::string spelling = "british";
-    std::string columns;
+    std::optional<std::string> columns; // between commas
     bool invented = false;
 };
 
-std::optional<pricing::TaxRate> tax_of(const std::string& text) {
-    if (text.empty()) {
+std::optional<pricing::TaxRate> tax_of(const std::optional<std::string>& text) {
+    if (!text) {
         return std::nullopt;
     }
-    const std::optional<pricing::TaxRate> rate = pricing::tax_rate_from(text);
+    const std::optional<pricing::TaxRate> rate = pricing::tax_rate_from(*text);
     if (!rate) {
-        throw Refusal(fmt::format("--tax: \"{}\" is no rate of a tax.", output::safe(text)),
+        throw Refusal(fmt::format("--tax: \"{}\" is no rate of a tax.", output::safe(*text)),
                       "Write it in per cent, with the sign and at most three decimals, as "
                       "--tax 10% or --tax 8.875%.");
     }
@@ -70,14 +70,14 @@ std::string_view column_of(const std::string& name, const std::vector<std::strin
 std::vector<std::string_view> columns_of(const OfferOptions& options,
                                          const pricing::Matrix& matrix) {
     const std::vector<std::string_view> known = output::offer_columns();
-    if (options.columns.empty()) {
+    if (!options.columns) {
         return known;
     }
     if (options.records.format != "csv") {
         throw Refusal("--columns is for CSV alone.", "Add --format csv, or leave --columns out.");
     }
     std::vector<std::string_view> columns;
-    for (const std::string& name : parts_of(options.columns)) {
+    for (const std::string& name : parts_of(*options.columns)) {
         const std::string_view column = column_of(name, known);
         if (std::find(columns.begin(), columns.end(), column) != columns.end()) {
             throw Refusal(fmt::format("--columns: \"{}\" is named twice.", column),
@@ -97,8 +97,8 @@ void require_own_prices(const OfferOptions& options, const pricing::Matrix& matr
         throw Refusal(
             fmt::format("the prices of \"{}\" are invented: nothing can be offered at them.",
                         output::safe(matrix.name)),
-            "Name a matrix of your own with --matrix; for a trial that nobody else will read, add "
-            "--invented-prices.");
+            "Name one of your own prices with --matrix, which is not marked \"invented\"; for a "
+            "trial that nobody else will read, add --invented-prices.");
     }
 }
 

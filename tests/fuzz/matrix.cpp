@@ -4,6 +4,7 @@
 #include "output/csv.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
+#include "pricing/asking_price.hpp"
 #include "support.hpp"
 #include "valued.hpp"
 
@@ -40,6 +41,21 @@ void expect_well_formed(const pricing::Matrix& matrix) {
     }
 }
 
+void expect_price(double likely, const pricing::Matrix& matrix) {
+    Diagnostics diagnostics;
+    const auto price =
+        pricing::asking_price(likely, matrix, pricing::tax_rate_from("100%"), diagnostics);
+    fuzz::expect(price.has_value() == diagnostics.empty(), "priced and refused");
+    fuzz::expect(!price || (price->total.minor > 0 && price->likely.minor >= 0 &&
+                            price->with_tax.minor == 2 * price->likely.minor &&
+                            price->tax->minor <= price->total.minor),
+                 "a price that is none");
+    for (const pricing::ListStep& step : matrix.list_prices) {
+        fuzz::expect(step.ending.minor >= 0 && step.ending.minor < step.to_nearest.minor,
+                     "a list price that is none");
+    }
+}
+
 void expect_values(const Stone& stone, const pricing::Matrix& matrix, const pricing::Entry& level) {
     Diagnostics diagnostics;
     const auto valuation = valuation::value(stone, {matrix, level}, diagnostics);
@@ -58,6 +74,7 @@ void expect_values(const Stone& stone, const pricing::Matrix& matrix, const pric
     output::write_valued(writer, stone, *valuation, matrix, {});
     fuzz::expect_printed(fuzz::parsed(text), *valuation, matrix);
     fuzz::expect_plain(output::valued_text(stone, *valuation, matrix, {}, {}));
+    expect_price(valuation->likely, matrix);
 }
 
 } // namespace

@@ -69,7 +69,7 @@ std::string_view column_of(const std::string& name, const std::vector<std::strin
 
 std::vector<std::string_view> columns_of(const OfferOptions& options,
                                          const pricing::Matrix& matrix) {
-    const std::vector<std::string_view> known = output::offer_columns();
+    std::vector<std::string_view> known = output::offer_columns();
     if (!options.columns) {
         return known;
     }

@@ -242,6 +242,21 @@ std::string rounding_section(const pricing::Matrix& matrix) {
     return text + "</tbody></table>\n";
 }
 
+std::string list_prices_section(const pricing::Matrix& matrix) {
+    if (matrix.list_prices.empty()) {
+        return "";
+    }
+    std::string text = "<h2>Prices at which stones are offered</h2>\n<table><thead><tr>"
+                       "<th scope=\"col\">from</th><th scope=\"col\">to the nearest</th>"
+                       "<th scope=\"col\">plus</th></tr></thead>\n<tbody>\n";
+    for (const pricing::ListStep& step : matrix.list_prices) {
+        text += fmt::format("<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td></tr>\n",
+                            grouped(step.from, true), grouped(step.to_nearest, true),
+                            grouped(step.ending, true));
+    }
+    return text + "</tbody></table>\n";
+}
+
 } // namespace
 
 std::string matrix_html(const pricing::Matrix& matrix) {
@@ -266,7 +281,8 @@ std::string matrix_html(const pricing::Matrix& matrix) {
     for (const pricing::Factor& factor : matrix.factors) {
         page += factor_section(factor);
     }
-    return page + "</div>\n" + rounding_section(matrix) + "</main>\n</body>\n</html>\n";
+    return page + "</div>\n" + rounding_section(matrix) + list_prices_section(matrix) +
+           "</main>\n</body>\n</html>\n";
 }
 
 } // namespace trayworth::output

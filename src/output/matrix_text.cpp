@@ -290,6 +290,18 @@ std::string rounding_words(const pricing::Matrix& matrix) {
     return text + ".";
 }
 
+std::string list_price_words(const pricing::Matrix& matrix) {
+    std::string text;
+    for (const pricing::ListStep& step : matrix.list_prices) {
+        text += fmt::format("{}from {} to the nearest {}", text.empty() ? "" : ", ",
+                            grouped(step.from, true), grouped(step.to_nearest, true));
+        if (step.ending.minor > 0) {
+            text += fmt::format(" plus {}", grouped(step.ending, true));
+        }
+    }
+    return text + ".";
+}
+
 std::string common_words(const pricing::Matrix& matrix) {
     std::string text;
     for (std::size_t i = 0; i < matrix.common.size(); ++i) {
@@ -321,6 +333,10 @@ std::string matrix_text(const pricing::Matrix& matrix, TextStyle style) {
     }
     text += heading(style, fitted("Rounded for display", style.width));
     text += indented(rounding_words(matrix), 2 * indent, style);
+    if (!matrix.list_prices.empty()) {
+        text += heading(style, fitted("Prices at which stones are offered", style.width));
+        text += indented(list_price_words(matrix), 2 * indent, style);
+    }
     text += heading(style, fitted("What stones of one tray have in common, 0 to 1", style.width));
     text += indented(common_words(matrix), 2 * indent, style);
     if (!matrix.accepted.empty()) {

@@ -21,6 +21,15 @@ constexpr std::string_view plan_schema_text =
 constexpr std::string_view recut_schema_text =
 #include "recut_schema.inc"
     ;
+constexpr std::string_view bash_completions_text =
+#include "bash_completions.inc"
+    ;
+constexpr std::string_view zsh_completions_text =
+#include "zsh_completions.inc"
+    ;
+constexpr std::string_view fish_completions_text =
+#include "fish_completions.inc"
+    ;
 
 } // namespace
 
@@ -41,6 +50,15 @@ std::string_view plan_schema() {
 }
 std::string_view recut_schema() {
     return recut_schema_text;
+}
+std::string_view bash_completions() {
+    return bash_completions_text;
+}
+std::string_view zsh_completions() {
+    return zsh_completions_text;
+}
+std::string_view fish_completions() {
+    return fish_completions_text;
 }
 
 } // namespace trayworth::io

@@ -47,7 +47,7 @@ quietly() {
 }
 
 build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev)
-test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema mandoc zsh fish)
+test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema mandoc jq zsh fish)
 
 # Builds for the gates: each folder of the library joined, which compiles in a fraction of the time.
 # build_for NAME "FLAGS" [CMAKE-OPTION...] -- TARGET...

@@ -30,13 +30,14 @@ namespace {
 constexpr std::string_view first_steps =
     R"(trayworth grades, weighs and values finished opal cabochons. What to type next:
 
-  trayworth weigh --outline oval --size 12.1x9.9x4.4 --density 2.10  a first try
-  man trayworth-record              how a stone is written down, with an example
-  trayworth value stone.json        what it is worth, with every reason; trays too
-  trayworth describe stone.json     title and text for the buyer
-  trayworth recut stone.json        whether to take more off
-  trayworth matrix show >mine.json  the prices, for you to edit: the built-in are
-                                    invented. Then: value --matrix mine.json
+  trayworth weigh --outline round --size 9x4 --density 2.1   carats by measure
+  man trayworth-record            how a stone is written down, with an example
+  trayworth value stone.json      what it is worth, with every reason; trays too
+  trayworth describe stone.json   title and text for the buyer
+  trayworth recut stone.json      whether to take more off
+  trayworth matrix show --format json >mine.json  the prices, to change:
+  trayworth value --matrix mine.json stone.json   those built in are invented
+
 "trayworth --help" lists what else there is.
 )";
 

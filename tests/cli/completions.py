@@ -79,9 +79,10 @@ class Shell:
                 if not word.startswith("mark ")]
 
 
-def from_fish(typed, folder, environment, script):
+def from_fish(typed, folder, environment):
     done = subprocess.run(["fish", "--no-config", "-c",
-                           f"source {script}; complete --do-complete {json.dumps(typed)}"],
+                           "trayworth completion fish | source; "
+                           f"complete --do-complete {json.dumps(typed)}"],
                           cwd=folder, env=environment, capture_output=True, text=True,
                           timeout=PATIENCE)
     return [line.split("\t")[0] for line in done.stdout.splitlines()] + done.stderr.splitlines()
@@ -211,12 +212,12 @@ def main(root, binary):
                    scripts[shell].read_text().splitlines())
         asked = questions(root, binary)
         for name in SHELLS:
-            ask_at_terminal(name, f"source {scripts[name]}", (folder, environment), asked, expect)
+            ask_at_terminal(name, f"source <(trayworth completion {name})", (folder, environment), asked, expect)
         # As it is found where it is installed.
         found = f"fpath=({scripts['zsh'].parent} $fpath); compinit -u -D"
         ask_at_terminal("zsh", found, (folder, environment), asked[:3], expect)
         for typed, wanted in asked:
-            expect(f"fish: {typed!r}", from_fish(typed, folder, environment, scripts["fish"]), wanted)
+            expect(f"fish: {typed!r}", from_fish(typed, folder, environment), wanted)
     print("\n".join(failures))
     print(f"{tried} questions, {len(failures)} failures")
     return 1 if failures else 0

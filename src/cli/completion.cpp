@@ -87,7 +87,7 @@ public:
         Suggestions all = options_ended_ ? Suggestions{} : commands(typed);
         if (const CLI::Option* positional = positional_of(*command_, positionals_)) {
             all = values(*positional, "", typed, known);
-            // An argument of no stated type is a file.
+            // CLI11's own type: an argument of which nothing else is said is a file.
             all.files |= positional->get_type_name() == "TEXT";
         }
         return all;
@@ -153,7 +153,9 @@ private:
                 all.words.push_back({before + word, ""});
             }
         }
-        all.files = option.get_type_name() == "FILE";
+        const std::string type = option.get_type_name();
+        all.files =
+            type.find("FILE") != std::string::npos || type.find("FOLDER") != std::string::npos;
         return all;
     }
 

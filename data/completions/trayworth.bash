@@ -18,7 +18,7 @@ _trayworth() {
         line=${line#"$piece"}
     done
 
-    local last=$((${#words[@]} - 1)) quoted=
+    local last=$((${#words[@]} - 1)) quoted=""
     if [[ ${words[last]} == [\"\']* ]]; then
         quoted=yes
     fi
@@ -29,16 +29,16 @@ _trayworth() {
         fi
     done
 
-    local current=${words[last]} done= candidate files=
+    local current=${words[last]} before="" candidate files=""
     if [[ $COMP_WORDBREAKS == *=* && -z $quoted ]]; then
-        done=${current%"${current##*=}"}
+        before=${current%"${current##*=}"}
     fi
     COMPREPLY=()
     while IFS=$'\t' read -r candidate _; do
         if [[ $candidate == :files ]]; then
             files=yes
         else
-            candidate=${candidate#"$done"}
+            candidate=${candidate#"$before"}
             if [[ -z $quoted ]]; then
                 printf -v candidate %q "$candidate"
             fi
@@ -50,7 +50,7 @@ _trayworth() {
         compopt -o nospace
     fi
     if [[ -n $files ]]; then
-        local path=$current option=
+        local path=$current option=""
         if [[ $path == --*=* ]]; then
             option=${path%%=*}=
             path=${path#*=}
@@ -58,7 +58,7 @@ _trayworth() {
         compopt -o filenames
         while IFS= read -r candidate; do
             candidate=$option$candidate
-            COMPREPLY+=("${candidate#"$done"}")
+            COMPREPLY+=("${candidate#"$before"}")
         done < <(compgen -f -- "$path")
     fi
 }

@@ -37,17 +37,19 @@ _trayworth() {
     while IFS=$'\t' read -r candidate _; do
         if [[ $candidate == :files ]]; then
             files=yes
-        else
-            candidate=${candidate#"$before"}
-            if [[ -z $quoted ]]; then
-                printf -v candidate %q "$candidate"
-            fi
-            COMPREPLY+=("$candidate")
+        elif [[ -z $quoted || $candidate != *[\"\'\`\$\\!]* ]]; then
+            COMPREPLY+=("${candidate#"$before"}")
         fi
     done < <("${words[0]}" completion bash -- "${words[@]:1}" 2>/dev/null)
 
     if [[ ${#COMPREPLY[@]} -eq 1 && ${COMPREPLY[0]} == *= ]]; then
         compopt -o nospace
+    fi
+    # Names of files are quoted by readline, and what stands among them.
+    if [[ -z $files && -z $quoted ]]; then
+        for i in "${!COMPREPLY[@]}"; do
+            printf -v "COMPREPLY[i]" %q "${COMPREPLY[i]}"
+        done
     fi
     if [[ -n $files ]]; then
         local path=$current option=""

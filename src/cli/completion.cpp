@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <set>
+#include <sstream>
 #include <utility>
 
 #include <CLI/CLI.hpp>
@@ -17,7 +18,12 @@ std::vector<std::string> words_of_check(const CLI::Option& option) {
     if (begin == std::string::npos || end == std::string::npos) {
         return {};
     }
-    return CLI::detail::split(check.substr(begin + 1, end - begin - 1), ',');
+    std::vector<std::string> words;
+    std::istringstream set(check.substr(begin + 1, end - begin - 1));
+    for (std::string word; std::getline(set, word, ',');) {
+        words.push_back(word);
+    }
+    return words;
 }
 
 bool takes_value(const CLI::Option& option) {
@@ -145,7 +151,7 @@ private:
                                      const KnownValues& known) const {
         std::vector<std::string> words = words_of_check(option);
         if (words.empty() && option.nonpositional()) {
-            words = known({"--" + option.get_lnames().front(), typed, matrix_});
+            words = known({option.get_name(), typed, matrix_});
         }
         Suggestions all;
         for (const std::string& word : words) {

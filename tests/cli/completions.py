@@ -22,6 +22,7 @@ import time
 PATIENCE = 60  # seconds that a shell may take to answer
 INSERT_ALL = b"\x1bi"
 FORMATS = ["text", "json", "ndjson", "csv", "html"]
+MEANT_ILL = "s$(touch hit)"
 TONES = [f"N{step}" for step in range(1, 10)]
 
 SHELLS = {
@@ -135,7 +136,7 @@ def questions(root, binary, home):
         ("trayworth value --format=", ["--format=" + name for name in FORMATS]),
         ("trayworth value --format=cs", ["--format=csv"]),
         ("trayworth value --level ", levels),
-        ("trayworth value --matrix mine.json --level ", ["show", "shop"]),
+        ("trayworth value --matrix mine.json --level ", ["show", "shop", MEANT_ILL]),
         ("trayworth value --matrix=mine.json --level sho", ["show", "shop"]),
         ("trayworth value --matrix none.json --level ", []),
         ("trayworth value --sort -", ["-id", "-name", "-weight", "-likely", "-range"]),
@@ -199,7 +200,8 @@ def main(root, binary):
         (folder / "stone one.json").touch()
         (folder / "stones.ndjson").touch()
         text = (root / "examples/own-matrix.json").read_text()
-        levels = re.sub(r'"market_levels": \{[^}]*\}', '"market_levels": {"show": 1, "shop": 2}', text)
+        levels = re.sub(r'"market_levels": \{[^}]*\}',
+                        '"market_levels": {"show": 1, "shop": 2, "%s": 3}' % MEANT_ILL, text)
         (folder / "mine.json").write_text(re.sub(r'"market_level": "[^"]*"', '"market_level": "show"',
                                                  levels))
         environment = {"PATH": f"{folder}/bin:{os.environ['PATH']}", "HOME": str(folder),
@@ -220,6 +222,7 @@ def main(root, binary):
         for typed, wanted in asked:
             expect(f"fish: {typed!r}", from_fish(typed, folder, environment),
                    [word.replace(str(folder), "~") for word in wanted])
+        expect("a market level that is a command", [str(p.name) for p in folder.glob("hit")], [])
     print("\n".join(failures))
     print(f"{tried} questions, {len(failures)} failures")
     return 1 if failures else 0

@@ -21,6 +21,7 @@ void add_check(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);
 void add_schema(CLI::App& app, Session& session);
+void add_completion(CLI::App& app, Session& session);
 
 // A subcommand of `parent` that does `action`, which returns the exit status.
 CLI::App& add_command(CLI::App& parent,

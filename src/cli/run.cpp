@@ -3,6 +3,7 @@
 #include "cli/commands.hpp"
 #include "cli/session.hpp"
 #include "core/nearest.hpp"
+#include "io/json_library.hpp"
 #include "io/process.hpp"
 #include "output/safe_text.hpp"
 
@@ -25,8 +26,33 @@
 namespace trayworth::cli {
 namespace {
 
+// For those who type the program's name alone.
+constexpr std::string_view first_steps =
+    R"(trayworth grades, weighs and values finished opal cabochons. What to type next:
+
+  trayworth weigh --outline round --size 9x4 --density 2.1   carats by measure
+  man trayworth-record            how a stone is written down, with an example
+  trayworth value stone.json      what it is worth, with every reason; trays too
+  trayworth describe stone.json   title and text for the buyer
+  trayworth recut stone.json      whether to take more off
+  trayworth matrix show --format json >mine.json  the prices, to change:
+  trayworth value --matrix mine.json stone.json   those built in are invented
+
+"trayworth --help" lists what else there is.
+)";
+
+// With what it was built, for a report of a fault.
+std::string versions() {
+    constexpr int minor = 100;
+    constexpr int major = 10'000;
+    return fmt::format("trayworth " TRAYWORTH_VERSION "\nwith CLI11 " CLI11_VERSION
+                       ", fmt {}.{}.{}, nlohmann-json {}\n",
+                       FMT_VERSION / major, FMT_VERSION / minor % minor, FMT_VERSION % minor,
+                       io::json_library_version());
+}
+
 void describe(CLI::App& app, Session& session) {
-    app.set_version_flag("--version", "trayworth " TRAYWORTH_VERSION);
+    app.set_version_flag("--version", versions, "Print the version and those of the libraries");
     app.require_subcommand(1);
     app.footer("A first try: trayworth value stone.json\n"
                "Values are estimates for pricing stock, not appraisals; the prices of the "
@@ -39,6 +65,7 @@ void describe(CLI::App& app, Session& session) {
     add_recut(app, session);
     add_matrix(app, session);
     add_schema(app, session);
+    add_completion(app, session);
 }
 
 const CLI::App* deepest(const CLI::App& app) {
@@ -116,7 +143,7 @@ int carry_out(const std::vector<std::string>& arguments, Session& session) {
         const CLI::App* last = deepest(app);
         return session.say(last == &app ? app.help() : last->help(path_to(app)));
     } catch (const CLI::CallForVersion&) {
-        return session.say("trayworth " TRAYWORTH_VERSION "\n");
+        return session.say(versions());
     } catch (const CLI::ParseError& error) {
         throw misuse(app, error);
     }
@@ -155,6 +182,10 @@ int run(const std::vector<std::string>& arguments, Surroundings surroundings) {
     session.errors_as_json = asks_for_json(arguments);
     try {
         try {
+            if (arguments.empty()) {
+                surroundings.err.write(first_steps);
+                return nothing_done;
+            }
             return carry_out(arguments, session);
         } catch (const Reported& error) {
             if (!session.errors_as_json) {

@@ -24,6 +24,15 @@ constexpr std::string_view recut_schema_text =
 constexpr std::string_view offer_schema_text =
 #include "offer_schema.inc"
     ;
+constexpr std::string_view bash_completions_text =
+#include "bash_completions.inc"
+    ;
+constexpr std::string_view zsh_completions_text =
+#include "zsh_completions.inc"
+    ;
+constexpr std::string_view fish_completions_text =
+#include "fish_completions.inc"
+    ;
 
 } // namespace
 
@@ -47,6 +56,15 @@ std::string_view recut_schema() {
 }
 std::string_view offer_schema() {
     return offer_schema_text;
+}
+std::string_view bash_completions() {
+    return bash_completions_text;
+}
+std::string_view zsh_completions() {
+    return zsh_completions_text;
+}
+std::string_view fish_completions() {
+    return fish_completions_text;
 }
 
 } // namespace trayworth::io

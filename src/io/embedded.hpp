@@ -12,5 +12,8 @@ std::string_view valuation_schema();
 std::string_view plan_schema();
 std::string_view recut_schema();
 std::string_view offer_schema();
+std::string_view bash_completions(); // a script for the shell
+std::string_view zsh_completions();
+std::string_view fish_completions();
 
 } // namespace trayworth::io

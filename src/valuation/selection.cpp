@@ -22,7 +22,6 @@ using Names = std::span<const std::string_view>;
 constexpr std::array<std::string_view, 14> field_names{
     "id",    "name",    "type",     "tone",   "transparency", "pattern", "fault",
     "basis", "refused", "warnings", "weight", "low",          "likely",  "high"};
-constexpr std::array<std::string_view, 5> order_names{"id", "name", "weight", "likely", "range"};
 constexpr std::array<std::string_view, 2> yes_and_no{"yes", "no"};
 constexpr std::array<std::string_view, 2> bases{name_of(weight::Basis::weighed),
                                                 name_of(weight::Basis::estimated)};
@@ -233,6 +232,33 @@ Parsed<Condition> condition_from(std::string_view text) {
     }
     condition.number = static_cast<double>(word - known.begin() + 1);
     return {std::move(condition)};
+}
+
+std::vector<std::string> conditions_after(std::string_view typed) {
+    constexpr std::string_view signs = "=!<>";
+    const std::size_t end = typed.find_last_of(signs) + 1; // 0 where there is none
+    const std::string_view name = typed.substr(0, typed.find_first_of(signs));
+    std::vector<std::string> all;
+    for (std::size_t i = 0; i < field_names.size(); ++i) {
+        const auto field = static_cast<Field>(i);
+        if (end == 0 && field_names[i].starts_with(typed)) {
+            const auto append = [&](std::string_view sign) {
+                all.push_back(fmt::format("{}{}", field_names[i], sign));
+            };
+            if (is_number(field)) {
+                append(">=");
+                append("<=");
+            } else {
+                append("=");
+            }
+        }
+        if (end != 0 && field_names[i] == name) {
+            for (const std::string_view word : words_of(field)) {
+                all.push_back(fmt::format("{}{}", typed.substr(0, end), word));
+            }
+        }
+    }
+    return all;
 }
 
 bool matches(const Condition& condition, const Candidate& candidate) {

@@ -5,10 +5,12 @@
 #include "core/stone.hpp"
 #include "valuation/value.hpp"
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace trayworth::valuation {
 
@@ -56,6 +58,10 @@ struct Condition {
 // FIELD=VALUE, or != < <= > >=, blanks around the comparison or not. Words take = and != only.
 Parsed<Condition> condition_from(std::string_view text);
 
+// How a condition that begins with `typed` may go on: "tone=" after "to", "tone=N3" after "tone=N".
+// Nothing where only the user knows.
+std::vector<std::string> conditions_after(std::string_view typed);
+
 struct Candidate {
     const Stone& stone;           // what was read of it, if it was refused
     const Valuation* valuation{}; // none if it was refused
@@ -73,8 +79,10 @@ struct Order {
     bool reversed = false; // largest, or last in the alphabet, first
 };
 
-// "id", "name", "weight", "likely" or "range" (its width against the value), reversed by a leading
-// "-".
+inline constexpr std::array<std::string_view, 5> order_names{"id", "name", "weight", "likely",
+                                                             "range"};
+
+// One of order_names ("range" is the width against the value), reversed by a leading "-".
 Parsed<Order> order_from(std::string_view text);
 
 // Whether a goes before b where numbers in a text count as numbers: T-2 before T-10.

@@ -1,17 +1,13 @@
 #!/usr/bin/python3
-"""The manual pages are clean mdoc, trayworth(1) has the options that the program has, and the examples
-of trayworth-diagnostics(7) that are whole are what the program says.
+"""The manual pages are clean mdoc, and trayworth(1) has the options that the program has.
 
 Usage: manual.py ROOT BINARY
 """
 
 import pathlib
 import re
-import shlex
-import shutil
 import subprocess
 import sys
-import tempfile
 
 
 def lint(page):
@@ -27,26 +23,6 @@ def commands(binary, words=()):
     listed = re.search(r"^Subcommands:\n((?:  .*\n)+)", text, re.M)
     for name in re.findall(r"^  (\S+)", listed.group(1) if listed else "", re.M):
         yield from commands(binary, (*words, name))
-
-
-def plain(roff):
-    return roff.replace("\\(dq", '"').replace("\\e", "\\")
-
-
-def examples(root, binary):
-    """What each example that is a record or a command brings about, and what the page says of it."""
-    page = (root / "man/trayworth-diagnostics.7").read_text()
-    for code, text in re.findall(r"^\.Ss (\S+)\n.*?^\.Bd -literal\n(.*?)^\.Ed", page, re.M | re.S):
-        given, said = plain(text).split("\n\n", 1)
-        if "..." in given or "\\x" in given or not given.startswith(("{", "trayworth ")):
-            continue
-        with tempfile.TemporaryDirectory() as folder:
-            (pathlib.Path(folder) / "stone.json").write_text(given)
-            shutil.copy(root / "examples/own-matrix.json", pathlib.Path(folder) / "mine.json")
-            words = shlex.split(given)[1:] if given.startswith("trayworth") else ["check",
-                                                                                "stone.json"]
-            done = subprocess.run([binary, *words], cwd=folder, capture_output=True, text=True)
-        yield code, said, done.stderr
 
 
 def main(root, binary):
@@ -67,17 +43,10 @@ def main(root, binary):
                 failures.append(f"--{option} of \"{' '.join(words)}\" is not in the manual page")
     for option in sorted(documented - known):
         failures.append(f"--{option} is in the manual page, and no command has it")
-    shown = 0
-    for code, said, stderr in examples(root, binary):
-        shown += 1
-        if said not in stderr:
-            failures.append(f"{code}: the example brings about something else:\n{stderr}")
-    if shown < 12:
-        failures.append(f"only {shown} examples were tried")
     if checks < 20:
         failures.append(f"only {checks} options were found")
     print("\n".join(failures))
-    print(f"{checks} options, {shown} examples, {len(failures)} failures")
+    print(f"{checks} options, {len(failures)} failures")
     return 1 if failures else 0
 
 

@@ -18,6 +18,7 @@ namespace {
 struct ValueOptions {
     RecordOptions records;
     MatrixChoice matrix;
+    CurrencyChoice currency;
     AnswerOptions answers;
     std::string level;
     std::size_t trials = 0;
@@ -54,7 +55,8 @@ valuation::Order order(const std::string& sort) {
 }
 
 int value(Session& session, const ValueOptions& options) {
-    const pricing::Matrix matrix = load_matrix(session, options.matrix, options.records.file);
+    const pricing::Matrix matrix =
+        in_currency(load_matrix(session, options.matrix, options.records.file), options.currency);
     const pricing::Entry& level = level_of(matrix, options.level);
     if (options.answers.total && options.records.format == "html") {
         throw Refusal(
@@ -89,6 +91,7 @@ void add_value(CLI::App& app, Session& session) {
     add_format(sub, options->records.format, {"text", "json", "ndjson", "csv", "html"});
     sub.add_option("--level", options->level, "Market level, one that the matrix has")
         ->type_name("NAME");
+    add_currency_choice(sub, options->currency);
     sub.add_option("--simulate", options->trials,
                    "Confirm the range by a simulation of so many trials")
         ->type_name("TRIALS")

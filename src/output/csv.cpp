@@ -14,11 +14,11 @@
 namespace trayworth::output {
 namespace {
 
-constexpr std::array<std::string_view, 22> columns{
-    "id",      "name",      "weight_ct",  "basis",    "low",      "likely",
-    "high",    "outer_low", "outer_high", "coverage", "currency", "market_level",
-    "matrix",  "as_of",     "invented",   "purpose",  "warnings", "error",
-    "message", "pointer",   "line",       "column"};
+constexpr std::array<std::string_view, 25> columns{
+    "id",        "name",           "weight_ct", "basis",    "low",          "likely",  "high",
+    "outer_low", "outer_high",     "coverage",  "currency", "market_level", "matrix",  "as_of",
+    "invented",  "purpose",        "warnings",  "error",    "message",      "pointer", "line",
+    "column",    "converted_from", "rate",      "rate_date"};
 
 // An apostrophe where a cell would begin with a formula: in front, and after a semicolon, which
 // parts the cells where a comma is the decimal sign.
@@ -85,8 +85,8 @@ std::string csv_valued(const Stone& stone,
         codes += codes.empty() ? "" : " ";
         codes += name_of(warning.code);
     }
-    return Row()
-        .text(stone.id.value_or(""))
+    Row row;
+    row.text(stone.id.value_or(""))
         .text(valuation.nomenclature.name)
         .own(fmt::format("{}", valuation.weight.ct.value))
         .own(name_of(valuation.weight.basis))
@@ -102,8 +102,16 @@ std::string csv_valued(const Stone& stone,
         .text(matrix.as_of)
         .own(matrix.invented ? "yes" : "no")
         .own(fmt::format("estimate for {}; not an appraisal", purpose))
-        .own(codes)
-        .line();
+        .own(codes);
+    if (matrix.conversion) {
+        constexpr auto before = std::find(columns.begin(), columns.end(), "converted_from") -
+                                std::find(columns.begin(), columns.end(), "error");
+        row.empty(static_cast<std::size_t>(before))
+            .own(matrix.conversion->from.code)
+            .own(fmt::format("{}", matrix.conversion->rate.figures.likely))
+            .own(matrix.conversion->date);
+    }
+    return row.line();
 }
 
 std::string csv_refused(const std::optional<std::string>& id, const Diagnostics& diagnostics) {

@@ -38,6 +38,13 @@ std::string exact_money(double amount, const pricing::Matrix& matrix) {
     return grouped(to_money(amount, matrix.currency));
 }
 
+std::string cell_text(const valuation::CellUsed& cell) {
+    const std::string low = fmt::format("{:.6g}", cell.low);
+    const std::string high = fmt::format("{:.6g}", cell.high);
+    return fmt::format("{:.4g} of {}, {}", cell.weight,
+                       low == high ? low : fmt::format("[{}, {}]", low, high), cell.at);
+}
+
 std::string weight_text(const weight::Weight& weight) {
     const std::string carats = weight::carats_text(Carat{weight.ct.value});
     return weight.basis == weight::Basis::weighed

@@ -42,6 +42,9 @@ std::string exact_money(double amount, const pricing::Matrix& matrix);
 // "1.86 ct, weighed"; with its standard uncertainty where it is estimated.
 std::string weight_text(const weight::Weight& weight);
 
+// "0.25 of [170, 290], N3 at brightness 2"; one number where low is high.
+std::string cell_text(const valuation::CellUsed& cell);
+
 // "10.24 x 8.12 x 3.68 mm": what is known of length, width and depth.
 std::string size_text(const Dimensions& mm);
 

@@ -23,13 +23,17 @@ import agree
 import validate
 
 OWN_MATRIX = "examples/own-matrix.json"
+CONVERTED = ["--in", "JPY", "--rate", "97.25", "--rate-date", "2026-11-01"]
 COMMANDS = [
     ("valuation", ["value"]),
     ("valuation", ["value", "--level", "retail"]),
     ("valuation", ["value", "--matrix", OWN_MATRIX]),
     ("valuation", ["value", "--simulate", "1000"]),
+    ("valuation", ["value", *CONVERTED]),
     ("brief", ["value", "--brief"]),
+    ("brief", ["value", "--brief", *CONVERTED]),
     ("total", ["value", "--total"]),
+    ("total", ["value", "--total", *CONVERTED]),
     ("weighed", ["weigh"]),
     ("sound", ["check"]),
 ]
@@ -42,7 +46,7 @@ MEASURES = [
     ("refused", "--outline oval --size 12.1x9.9x4.4 --density presious"),
 ]
 # Keys of an answer that may be left out.
-OPTIONAL = {"simulation", "note", "cells", "cost", "likely_over_cost", "file", "estimate",
+OPTIONAL = {"simulation", "note", "cells", "cost", "likely_over_cost", "converted", "file", "estimate",
             "calibrated_size"}
 
 

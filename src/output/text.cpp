@@ -35,14 +35,6 @@ std::string on_point(double number) {
                        fraction_width);
 }
 
-std::string id_of(const Stone& stone) {
-    return stone.id ? safe(*stone.id) : "(no id)";
-}
-
-std::string title(const Stone& stone, const std::string& name, TextStyle style) {
-    return paint(style, strong, fmt::format("{}  {}", id_of(stone), safe(name))) + "\n";
-}
-
 // ---- the ladder of reasons
 
 std::string ladder_line(std::string_view label,
@@ -159,23 +151,6 @@ std::string budget(const valuation::Valuation& valuation, TextStyle style) {
 }
 
 // ---- warnings and what must be said
-
-std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
-    if (warnings.empty()) {
-        return {};
-    }
-    std::string text = heading(style, "Warnings");
-    for (const Diagnostic& warning : warnings) {
-        const std::string place = warning.position ? fmt::format("{}:{}, ", warning.position->line,
-                                                                 warning.position->column)
-                                                   : "";
-        const std::string line =
-            fmt::format("{} ({}, {}{}) {}", warning.message, name_of(warning.code), place,
-                        warning.pointer, warning.hint);
-        text += "  " + wrapped(line, style.width - 2, 4) + "\n";
-    }
-    return text;
-}
 
 std::string cost_line(const Stone& stone,
                       const valuation::Valuation& valuation,

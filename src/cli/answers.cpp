@@ -4,6 +4,7 @@
 #include "output/diagnostic_text.hpp"
 #include "output/html_card.hpp"
 #include "output/json.hpp"
+#include "output/sensitivity.hpp"
 #include "output/text.hpp"
 #include "weight/weigh.hpp"
 
@@ -11,6 +12,20 @@
 
 namespace trayworth::cli {
 namespace {
+
+bool meets_all(const std::vector<valuation::Condition>& only,
+               const valuation::Candidate& candidate) {
+    return std::all_of(only.begin(), only.end(), [&](const auto& condition) {
+        return valuation::matches(condition, candidate);
+    });
+}
+
+Share share_of(const Stone& stone,
+               const valuation::Valuation& valuation,
+               const Diagnostics& warnings) {
+    return {output::row_of(stone, valuation, warnings), valuation.likely, valuation.outer,
+            valuation.effects};
+}
 
 constexpr auto everything = [](const Stone&, const auto*, bool) { return true; };
 
@@ -95,16 +110,49 @@ Answer ValueAnswers::answer(const io::Frame& frame, const Stone* defaults) const
                     output::valued_text(stone, valuation, matrix, warnings, rendering().out);
             }
             if (format == Format::html || (format == Format::text && !rendering().in_full)) {
-                answer.share.emplace(Share{output::row_of(stone, valuation, warnings),
-                                           valuation.likely, valuation.outer, valuation.effects});
+                answer.share = share_of(stone, valuation, warnings);
             }
         },
         [&](const Stone& stone, const valuation::Valuation* valuation, bool warned) {
-            const valuation::Candidate candidate{stone, valuation, warned};
-            return std::all_of(only_.begin(), only_.end(), [&](const auto& condition) {
-                return valuation::matches(condition, candidate);
-            });
+            return meets_all(only_, {stone, valuation, warned});
         });
+}
+
+Answer SensitivityAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
+    return respond(
+        frame, defaults,
+        [&](const Stone& stone, Diagnostics& diagnostics) {
+            return valuation::sensitivity(stone, request_, diagnostics);
+        },
+        [&](output::JsonWriter& json, const Stone& stone, const valuation::Sensitivity& found,
+            const Diagnostics& warnings) {
+            output::write_sensitivity(json, stone, found, request_.matrix, warnings);
+        },
+        [&](const Stone& stone, const valuation::Sensitivity& found, const Diagnostics& warnings,
+            Answer& answer) { write(stone, found, warnings, answer); },
+        [&](const Stone& stone, const valuation::Sensitivity* found, bool warned) {
+            return meets_all(only_,
+                             {stone, found != nullptr ? &found->valuation : nullptr, warned});
+        });
+}
+
+void SensitivityAnswers::write(const Stone& stone,
+                               const valuation::Sensitivity& sensitivity,
+                               const Diagnostics& warnings,
+                               Answer& answer) const {
+    const pricing::Matrix& matrix = request_.matrix;
+    const valuation::Valuation& valuation = sensitivity.valuation;
+    if (rendering().format == Format::html) {
+        answer.out = output::html_valued(stone, valuation, matrix, warnings) +
+                     output::html_sensitivity(sensitivity, matrix);
+        answer.share = share_of(stone, valuation, warnings);
+    } else if (drawing_ == Drawing::svg) {
+        answer.out = output::sensitivity_svg(stone, sensitivity, matrix);
+        answer.err = told(warnings);
+    } else {
+        answer.out =
+            output::sensitivity_text(stone, sensitivity, matrix, warnings, rendering().out);
+    }
 }
 
 std::string ValueAnswers::header() const {

@@ -12,6 +12,7 @@
 #include "output/text.hpp"
 #include "output/tray_text.hpp"
 #include "valuation/selection.hpp"
+#include "valuation/sensitivity.hpp"
 #include "valuation/value.hpp"
 #include "weight/plausible.hpp"
 
@@ -166,6 +167,32 @@ class WeighAnswers : public Answers {
 public:
     using Answers::Answers;
     [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
+};
+
+// What one step of each grade is worth.
+class SensitivityAnswers : public Answers {
+public:
+    enum class Drawing : bool { in_text, svg };
+
+    SensitivityAnswers(const Rendering& rendering,
+                       std::string file,
+                       valuation::Request request,
+                       std::vector<valuation::Condition> only,
+                       Drawing drawing)
+        : Answers(rendering, std::move(file)), request_(request), only_(std::move(only)),
+          drawing_(drawing) {}
+    [[nodiscard]] Answer answer(const io::Frame& frame, const Stone* defaults) const override;
+    [[nodiscard]] const valuation::Request* request() const override { return &request_; }
+
+private:
+    void write(const Stone& stone,
+               const valuation::Sensitivity& sensitivity,
+               const Diagnostics& warnings,
+               Answer& answer) const;
+
+    valuation::Request request_;
+    std::vector<valuation::Condition> only_; // all of them must hold
+    Drawing drawing_;
 };
 
 // The stone in words, in the form of a template where there is one.

@@ -8,12 +8,16 @@
 #include "io/embedded.hpp"
 #include "io/matrix_reader.hpp"
 #include "output/safe_text.hpp"
+#include "pricing/conversion.hpp"
 #include "pricing/dated.hpp"
 
+#include <algorithm>
+#include <charconv>
 #include <chrono>
 #include <memory>
 #include <optional>
 #include <string_view>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -21,6 +25,65 @@
 #include <fmt/format.h>
 
 namespace trayworth::cli {
+namespace {
+
+double rate_from(const std::string& text) {
+    double rate = 0;
+    const char* end = text.data() + text.size();
+    const auto read = std::from_chars(text.data(), end, rate);
+    const bool in_bounds = rate >= 1 / bounds::number && rate <= bounds::number; // false for NaN
+    if (read.ec != std::errc() || read.ptr != end || !in_bounds) {
+        throw Refusal(
+            fmt::format("--rate: \"{}\" is not a number from 1e-9 to 1e9.", output::safe(text)),
+            "Write how much of the other currency there is for 1 of the matrix's, as "
+            "--rate 0.65.");
+    }
+    if (to_significant(rate) != rate) {
+        throw Refusal(
+            fmt::format("--rate: {} has more than seven significant digits.", output::safe(text)),
+            "Values are reckoned with seven: round it.");
+    }
+    return rate;
+}
+
+} // namespace
+
+void add_currency_choice(CLI::App& sub, CurrencyChoice& choice) {
+    sub.add_option("--in", choice.in, "Convert the values into another currency of ISO 4217")
+        ->type_name("CURRENCY");
+    sub.add_option("--rate", choice.rate,
+                   "With --in: how much of it there is for 1 of the matrix's currency")
+        ->type_name("NUMBER");
+    sub.add_option("--rate-date", choice.date, "With --in: the date of the rate")
+        ->type_name("DATE");
+}
+
+pricing::Matrix in_currency(pricing::Matrix matrix, const CurrencyChoice& choice) {
+    const auto given = {!choice.in.empty(), !choice.rate.empty(), !choice.date.empty()};
+    const auto count = std::count(given.begin(), given.end(), true);
+    if (count == 0) {
+        return matrix;
+    }
+    if (count < 3) {
+        throw Refusal("--in, --rate and --rate-date go together: no rate is assumed.",
+                      "Give all three, as --in USD --rate 0.65 --rate-date 2026-11-01.");
+    }
+    const std::optional<Currency> currency = currency_from(choice.in);
+    if (!currency) {
+        throw Refusal(
+            fmt::format("--in: \"{}\" is not a currency of ISO 4217.", output::safe(choice.in)),
+            "Write its three capital letters, such as USD.");
+    }
+    if (*currency == matrix.currency) {
+        throw Refusal(fmt::format("--in: the matrix is in {} already.", currency->code),
+                      "Leave --in, --rate and --rate-date out.");
+    }
+    if (!date_from(choice.date)) {
+        throw Refusal(fmt::format("--rate-date: \"{}\" is not a date.", output::safe(choice.date)),
+                      "Write year, month and day, as --rate-date 2026-11-01.");
+    }
+    return pricing::converted(std::move(matrix), *currency, rate_from(choice.rate), choice.date);
+}
 
 void add_matrix_choice(CLI::App& sub, MatrixChoice& choice) {
     sub.add_option("--matrix", choice.file,

@@ -19,6 +19,18 @@ struct MatrixChoice {
     std::string on;   // the day that the values are for; empty: the matrix's date is not judged
 };
 
+// As given on the command line; all three or none.
+struct CurrencyChoice {
+    std::string in;
+    std::string rate;
+    std::string date;
+};
+
+void add_currency_choice(CLI::App& sub, CurrencyChoice& choice);
+
+// The matrix with its values in the currency of choice. Throws Refusal.
+pricing::Matrix in_currency(pricing::Matrix matrix, const CurrencyChoice& choice);
+
 void add_matrix_choice(CLI::App& sub, MatrixChoice& choice);
 void add_day(CLI::App& sub, std::string& on);
 void add_level(CLI::App& sub, std::string& level);

@@ -13,11 +13,11 @@
 namespace trayworth::output {
 namespace {
 
-constexpr std::array<std::string_view, 22> columns{
-    "id",      "name",      "weight_ct",  "basis",    "low",      "likely",
-    "high",    "outer_low", "outer_high", "coverage", "currency", "market_level",
-    "matrix",  "as_of",     "invented",   "purpose",  "warnings", "error",
-    "message", "pointer",   "line",       "column"};
+constexpr std::array<std::string_view, 25> columns{
+    "id",        "name",           "weight_ct", "basis",    "low",          "likely",  "high",
+    "outer_low", "outer_high",     "coverage",  "currency", "market_level", "matrix",  "as_of",
+    "invented",  "purpose",        "warnings",  "error",    "message",      "pointer", "line",
+    "column",    "converted_from", "rate",      "rate_date"};
 
 // The row, with the columns that are left empty.
 std::string line_of(CsvRow& row) {
@@ -65,6 +65,14 @@ std::string csv_valued(const Stone& stone,
         .own(matrix.invented ? "yes" : "no")
         .own(fmt::format("estimate for {}; not an appraisal", purpose))
         .own(codes);
+    if (matrix.conversion) {
+        constexpr auto before = std::find(columns.begin(), columns.end(), "converted_from") -
+                                std::find(columns.begin(), columns.end(), "error");
+        row.empty(static_cast<std::size_t>(before))
+            .own(matrix.conversion->from.code)
+            .own(fmt::format("{}", matrix.conversion->rate.figures.likely))
+            .own(matrix.conversion->date);
+    }
     return line_of(row);
 }
 

@@ -19,6 +19,9 @@
 //   message       in one sentence
 //   pointer       JSON Pointer from the record's root
 //   line, column  in the input, from 1
+//   converted_from, rate, rate_date
+//                 the currency of the matrix's prices and the rate that was stated, where the
+//                 value is in another
 //
 // The columns keep their names and their order; new ones come last.
 //

@@ -80,15 +80,20 @@ std::string change(const Fall& fall, const pricing::Matrix& matrix) {
     if (fall.from == 0 || fall.from > largest_amount || fall.to > largest_amount) {
         return element("span", "change", "");
     }
-    const Money from = to_money(fall.from, matrix.currency);
-    const Money to = to_money(fall.to, matrix.currency);
+    const Money from = to_money(fall.from, matrix.price_currency());
+    const Money to = to_money(fall.to, matrix.price_currency());
     const Money off{std::abs(to.minor - from.minor), to.minor_digits};
     const std::string_view sign = to.minor < from.minor ? "\xE2\x88\x92" : "+";
     return element("span", "change", off.minor == 0 ? "" : std::string(sign) + grouped(off));
 }
 
-std::string amount(double running, const pricing::Matrix& matrix) {
-    return running > largest_amount ? rounded(running, matrix) : exact_money(running, matrix);
+// The converted value stands among amounts of another currency, and so with its own.
+std::string amount(const valuation::Reason& reason, const pricing::Matrix& matrix) {
+    const std::string figures = reason.running > largest_amount
+                                    ? fmt::format("{:.6g}", reason.running)
+                                    : grouped(to_money(reason.running, reason.currency));
+    return reason.currency == matrix.price_currency() ? figures
+                                                      : reason.currency.code + " " + figures;
 }
 
 std::string aside(std::string_view text) {
@@ -101,10 +106,11 @@ std::string words_of(const valuation::Row& row) {
         text += " " + element("span", "read", isolated(row.read));
     }
     if (row.cells.size() > 1) {
+        std::string cells;
         for (const valuation::CellUsed& cell : row.cells) {
-            text += aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}", cell.weight,
-                                      cell.low, cell.high, cell.pointer));
+            cells += (cells.empty() ? "" : "; ") + cell_text(cell);
         }
+        text += aside(cells);
     }
     return row.note.empty() ? text : text + aside(row.note);
 }
@@ -126,8 +132,10 @@ std::vector<Fall> waterfall(const std::vector<valuation::Reason>& reasons) {
     falls.reserve(reasons.size());
     double before = 0;
     for (const valuation::Reason& reason : reasons) {
-        falls.push_back({before, reason.running});
-        before = reason.running;
+        const bool converts = reason.currency != reasons.front().currency;
+        const double after = converts ? before : reason.running;
+        falls.push_back({before, after});
+        before = after;
     }
     return falls;
 }
@@ -141,7 +149,7 @@ std::string reasons_table(const valuation::Valuation& valuation, const pricing::
         "factors "
         "so far; the likely value of [low, high] is \xE2\x88\x9A(low \xC3\x97 high).</caption>\n"
         "<thead><tr><th scope=\"col\">Step</th><th scope=\"col\">Factor</th><th scope=\"col\">" +
-        matrix.currency.code + ", running</th></tr></thead>\n<tbody>\n" +
+        matrix.price_currency().code + ", running</th></tr></thead>\n<tbody>\n" +
         line("", element("span", "step", fmt::format("weight, {}, ct", name_of(weight.basis))), "",
              figures(valuation.weight_limits.low, weight.ct.value, valuation.weight_limits.high),
              "");
@@ -149,12 +157,13 @@ std::string reasons_table(const valuation::Valuation& valuation, const pricing::
         const valuation::Reason& reason = valuation.reasons[i];
         text += line("", words_of(reason.row), bars.bar(falls[i]),
                      figures(reason.low, reason.likely, reason.high),
-                     amount(reason.running, matrix) + change(falls[i], matrix));
+                     amount(reason, matrix) + change(falls[i], matrix));
     }
     return text +
            line(" class=\"sum\"", element("span", "step", "likely value, rounded for display"),
-                bars.whole(valuation.likely), "",
-                rounded(valuation.likely, matrix) + element("span", "change", "")) +
+                bars.whole(falls.back().to), "",
+                (matrix.conversion ? matrix.currency.code + " " : std::string()) +
+                    rounded(valuation.likely, matrix) + element("span", "change", "")) +
            "</tbody></table>\n";
 }
 

@@ -9,8 +9,9 @@
 
 namespace trayworth::output {
 
-// What one reason does to the running value, in the matrix's currency. The first falls from 0, each
-// other from where the one before it ended, and the last ends at the likely value.
+// What one reason does to the running value, in the currency of the prices. The first falls from 0,
+// each other from where the one before it ended, and the last ends at the likely value: a
+// conversion changes the currency alone.
 struct Fall {
     double from = 0;
     double to = 0;

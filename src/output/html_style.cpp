@@ -110,6 +110,16 @@ tbody tr + tr > * { border-top: 1px solid var(--hair); }
 .fraction { display: inline-block; min-width: 7.7ch; text-align: left; }
 .budget td { width: 4.5rem; padding-left: 0; }
 .reckoned, .wide { container-type: inline-size; }
+.swings { margin-top: 1.8rem; }
+.swing td { width: 34%; white-space: normal; font-size: .8rem; line-height: 1.35; color: var(--soft); }
+.swing td.down, .swing th:nth-child(2) { text-align: right; padding-right: .4rem; padding-left: 0; }
+.swing td.up, .swing th:nth-child(3) { text-align: left; padding-left: .4rem;
+  border-left: 1px solid var(--soft); }
+.swing svg { width: 100%; height: .8rem; margin: .3rem 0 .1rem; }
+.swing td.down svg { width: calc(100% + .4rem); }
+.swing td.up svg { width: calc(100% + .4rem); margin-left: -.4rem; }
+.swing rect.down { fill: var(--fall); }
+.swing rect.up { fill: var(--accent); }
 .stones .read, .stones .flag { margin-left: .6rem; font-size: .87rem; }
 .stones .flag, .refused { color: var(--alarm); }
 .refused { white-space: normal; text-align: left; }

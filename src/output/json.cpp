@@ -2,6 +2,7 @@
 
 #include "core/decimal.hpp"
 #include "core/nomenclature.hpp"
+#include "output/json_parts.hpp"
 #include "output/safe_text.hpp"
 #include "output/statement.hpp"
 #include "weight/calibrated.hpp"
@@ -11,26 +12,6 @@
 
 namespace trayworth::output {
 namespace {
-
-void write_text_or_null(JsonWriter& json,
-                        std::string_view name,
-                        const std::optional<std::string>& value) {
-    json.key(name);
-    if (value) {
-        json.text(*value);
-    } else {
-        json.null();
-    }
-}
-
-void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts) {
-    json.key(name);
-    json.begin_array();
-    for (const std::string& text : texts) {
-        json.text(text);
-    }
-    json.end_array();
-}
 
 void write_name(JsonWriter& json, const Stone& stone, const Nomenclature& nomenclature) {
     write_text_or_null(json, "id", stone.id);
@@ -73,6 +54,7 @@ void write_value(JsonWriter& json,
     json.member("coverage_factor", to_significant(matrix.coverage_factor));
     json.member("log_standard_uncertainty", to_significant(valuation.u));
     json.member("currency", matrix.currency.code);
+    write_conversion(json, matrix);
     json.member("market_level", valuation.market_level);
     json.key("rounded");
     json.begin_object();
@@ -98,9 +80,7 @@ void write_simulation(JsonWriter& json,
     json.end_object();
 }
 
-void write_reason(JsonWriter& json,
-                  const valuation::Reason& reason,
-                  const pricing::Matrix& matrix) {
+void write_reason(JsonWriter& json, const valuation::Reason& reason) {
     const valuation::Row& row = reason.row;
     json.begin_object();
     json.member("step", row.step);
@@ -110,7 +90,7 @@ void write_reason(JsonWriter& json,
     json.member("low", reason.low);
     json.member("likely", reason.likely);
     json.member("high", reason.high);
-    json.member("running", to_money(reason.running, matrix.currency));
+    json.member("running", to_money(reason.running, reason.currency));
     if (!row.note.empty()) {
         json.member("note", row.note);
     }
@@ -120,6 +100,7 @@ void write_reason(JsonWriter& json,
         for (const valuation::CellUsed& cell : row.cells) {
             json.begin_object();
             json.member("pointer", cell.pointer);
+            json.member("at", cell.at);
             json.member("weight", to_significant(cell.weight));
             json.member("low", to_significant(cell.low));
             json.member("high", to_significant(cell.high));
@@ -157,17 +138,6 @@ void write_cost(JsonWriter& json,
     if (*stone.cost->currency == matrix.currency.code && *stone.cost->amount > 0) {
         json.member("likely_over_cost", to_significant(valuation.likely / *stone.cost->amount));
     }
-    json.end_object();
-}
-
-void write_matrix(JsonWriter& json, const pricing::Matrix& matrix) {
-    json.key("matrix");
-    json.begin_object();
-    json.member("name", matrix.name);
-    json.member("as_of", matrix.as_of);
-    json.member("provenance", matrix.provenance);
-    json.key("invented");
-    json.boolean(matrix.invented);
     json.end_object();
 }
 
@@ -291,7 +261,7 @@ void write_valued(JsonWriter& json,
     json.key("reasons");
     json.begin_array();
     for (const valuation::Reason& reason : valuation.reasons) {
-        write_reason(json, reason, matrix);
+        write_reason(json, reason);
     }
     json.end_array();
     write_budget(json, valuation.budget);
@@ -336,6 +306,7 @@ void write_total(JsonWriter& json,
     json.member("log_standard_uncertainty", to_significant(total.u));
     json.member("common_share", to_significant(total.common_share));
     json.member("currency", matrix.currency.code);
+    write_conversion(json, matrix);
     json.member("market_level", level.name);
     json.end_object();
     json.key("budget");

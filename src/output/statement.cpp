@@ -9,8 +9,15 @@ std::string limit(double number) {
 }
 
 std::string basis_sentence(const pricing::Matrix& matrix, std::string_view level) {
-    return fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level,
-                       matrix.name, matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");
+    std::string sentence =
+        fmt::format("For {}, at the {} level, by \"{}\" as of {}{}.", purpose, level, matrix.name,
+                    matrix.as_of, matrix.invented ? ", with INVENTED prices" : "");
+    if (matrix.conversion) {
+        sentence += fmt::format(" Converted from {0} at the rate of {1}: {2} {3} for 1 {0}.",
+                                matrix.conversion->from.code, matrix.conversion->date,
+                                matrix.conversion->rate.figures.likely, matrix.currency.code);
+    }
+    return sentence;
 }
 
 std::vector<std::string> cautions(const pricing::Matrix& matrix) {

@@ -19,7 +19,7 @@ inline constexpr double least_share_shown = 0.01;
 // One end of a factor's range: "1.25".
 std::string limit(double number);
 
-// What the values are for, and by which matrix of what date.
+// What the values are for, by which matrix of what date, and at which rate they are converted.
 std::string basis_sentence(const pricing::Matrix& matrix, std::string_view level);
 
 // What holds for every value by a matrix: invented prices, "an estimate, not an appraisal ...".

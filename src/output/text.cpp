@@ -1,5 +1,6 @@
 #include "output/text.hpp"
 
+#include "core/money.hpp"
 #include "core/nomenclature.hpp"
 #include "output/safe_text.hpp"
 #include "output/statement.hpp"
@@ -34,14 +35,6 @@ std::string on_point(double number) {
                        fraction_width);
 }
 
-std::string id_of(const Stone& stone) {
-    return stone.id ? safe(*stone.id) : "(no id)";
-}
-
-std::string title(const Stone& stone, const std::string& name, TextStyle style) {
-    return paint(style, strong, fmt::format("{}  {}", id_of(stone), safe(name))) + "\n";
-}
-
 // ---- the ladder of reasons
 
 std::string ladder_line(std::string_view label,
@@ -64,21 +57,22 @@ std::string ladder_line(std::string_view label,
     return text.substr(0, text.find_last_not_of(' ') + 1) + "\n";
 }
 
-std::string
-reason_lines(const valuation::Reason& reason, const pricing::Matrix& matrix, TextStyle style) {
+std::string running_text(const valuation::Reason& reason) {
+    return grouped(to_money(reason.running, reason.currency));
+}
+
+std::string reason_lines(const valuation::Reason& reason, TextStyle style) {
     const valuation::Row& row = reason.row;
     const bool ranged = reason.low != reason.high;
-    std::string text =
-        ladder_line(row.read.empty() ? row.step : row.step + ": " + row.read,
-                    ranged ? limit(reason.low) : "", on_point(reason.likely),
-                    ranged ? limit(reason.high) : "", exact_money(reason.running, matrix), style);
+    std::string text = ladder_line(row.read.empty() ? row.step : row.step + ": " + row.read,
+                                   ranged ? limit(reason.low) : "", on_point(reason.likely),
+                                   ranged ? limit(reason.high) : "", running_text(reason), style);
     const auto aside = [&](std::string_view line) {
         text += paint(style, faint, "      " + wrapped(line, style.width - 6, 6)) + "\n";
     };
     if (row.cells.size() > 1) {
         for (const valuation::CellUsed& cell : row.cells) {
-            aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}", cell.weight, cell.low,
-                              cell.high, cell.pointer));
+            aside(cell_text(cell) + ": " + cell.pointer);
         }
     }
     if (!row.note.empty()) {
@@ -102,7 +96,7 @@ ladder(const valuation::Valuation& valuation, const pricing::Matrix& matrix, Tex
                         ranged ? limit(valuation.weight_limits.low) : "", on_point(weight.ct.value),
                         ranged ? limit(valuation.weight_limits.high) : "", "", style);
     for (const valuation::Reason& reason : valuation.reasons) {
-        text += reason_lines(reason, matrix, style);
+        text += reason_lines(reason, style);
     }
     text += ladder_line("likely value, rounded for display", "", "", "",
                         rounded(valuation.likely, matrix), style);
@@ -157,23 +151,6 @@ std::string budget(const valuation::Valuation& valuation, TextStyle style) {
 }
 
 // ---- warnings and what must be said
-
-std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
-    if (warnings.empty()) {
-        return {};
-    }
-    std::string text = heading(style, "Warnings");
-    for (const Diagnostic& warning : warnings) {
-        const std::string place = warning.position ? fmt::format("{}:{}, ", warning.position->line,
-                                                                 warning.position->column)
-                                                   : "";
-        const std::string line =
-            fmt::format("{} ({}, {}{}) {}", warning.message, name_of(warning.code), place,
-                        warning.pointer, warning.hint);
-        text += "  " + wrapped(line, style.width - 2, 4) + "\n";
-    }
-    return text;
-}
 
 std::string cost_line(const Stone& stone,
                       const valuation::Valuation& valuation,

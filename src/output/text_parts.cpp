@@ -38,6 +38,19 @@ std::string exact_money(double amount, const pricing::Matrix& matrix) {
     return grouped(to_money(amount, matrix.currency));
 }
 
+std::string title(const Stone& stone, std::string_view name, TextStyle style) {
+    return paint(style, strong,
+                 fmt::format("{}  {}", stone.id ? safe(*stone.id) : "(no id)", safe(name))) +
+           "\n";
+}
+
+std::string cell_text(const valuation::CellUsed& cell) {
+    const std::string low = fmt::format("{:.6g}", cell.low);
+    const std::string high = fmt::format("{:.6g}", cell.high);
+    return fmt::format("{:.4g} of {}, {}", cell.weight,
+                       low == high ? low : fmt::format("[{}, {}]", low, high), cell.at);
+}
+
 std::string weight_text(const weight::Weight& weight) {
     const std::string carats = weight::carats_text(Carat{weight.ct.value});
     return weight.basis == weight::Basis::weighed
@@ -70,6 +83,23 @@ std::string cost_text(const Stone& stone,
 
 std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style) {
     return "  " + wrapped(basis_sentence(matrix, level), style.width - indent, indent) + "\n";
+}
+
+std::string warning_lines(const Diagnostics& warnings, TextStyle style) {
+    if (warnings.empty()) {
+        return {};
+    }
+    std::string text = heading(style, "Warnings");
+    for (const Diagnostic& warning : warnings) {
+        const std::string place = warning.position ? fmt::format("{}:{}, ", warning.position->line,
+                                                                 warning.position->column)
+                                                   : "";
+        const std::string line =
+            fmt::format("{} ({}, {}{}) {}", warning.message, name_of(warning.code), place,
+                        warning.pointer, warning.hint);
+        text += "  " + wrapped(line, style.width - indent, 2 * indent) + "\n";
+    }
+    return text;
 }
 
 std::string caution_lines(const std::vector<std::string>& sentences, TextStyle style) {

@@ -1,6 +1,7 @@
 // What texts for a terminal have in common: style, money, sentences.
 #pragma once
 
+#include "core/diagnostic.hpp"
 #include "core/stone.hpp"
 #include "output/text_style.hpp"
 #include "pricing/matrix.hpp"
@@ -29,6 +30,9 @@ std::string paint(TextStyle style, const fmt::text_style& with, std::string_view
 // A line that stands above others, with an empty one before it.
 std::string heading(TextStyle style, std::string_view text);
 
+// "F-001  black crystal opal", on a line of its own.
+std::string title(const Stone& stone, std::string_view name, TextStyle style);
+
 // A safe text, filled up with blanks to `width` characters: after it, before it.
 std::string left(std::string_view safe_text, std::size_t width);
 std::string right(std::string_view safe_text, std::size_t width);
@@ -42,6 +46,9 @@ std::string exact_money(double amount, const pricing::Matrix& matrix);
 // "1.86 ct, weighed"; with its standard uncertainty where it is estimated.
 std::string weight_text(const weight::Weight& weight);
 
+// "0.25 of [170, 290], N3 at brightness 2"; one number where low is high.
+std::string cell_text(const valuation::CellUsed& cell);
+
 // "10.24 x 8.12 x 3.68 mm": what is known of length, width and depth.
 std::string size_text(const Dimensions& mm);
 
@@ -52,6 +59,9 @@ cost_text(const Stone& stone, const valuation::Valuation& valuation, const prici
 
 // What and when the values are for, and by which matrix; one line or more.
 std::string basis_line(const pricing::Matrix& matrix, std::string_view level, TextStyle style);
+
+// A heading and then each warning on lines of its own; nothing where there is none.
+std::string warning_lines(const Diagnostics& warnings, TextStyle style);
 
 // An empty line and then each sentence on lines of its own.
 std::string caution_lines(const std::vector<std::string>& sentences, TextStyle style);

@@ -208,9 +208,17 @@ struct ListStep {
     Money ending;
 };
 
+// From the matrix's own currency into another, at a rate that the user states.
+struct Conversion {
+    Currency from;
+    Entry rate;       // units of the other currency for one of `from`
+    std::string date; // of the rate, ISO 8601
+};
+
 struct Matrix {
     std::string name;
-    Currency currency;
+    Currency currency; // of the values; where there is a conversion, not that of the prices
+    std::optional<Conversion> conversion;
     std::string as_of; // ISO 8601 date
     std::string market_level;
     std::string provenance;
@@ -232,6 +240,11 @@ struct Matrix {
 
     [[nodiscard]] double common_of(InputKind kind) const {
         return common[static_cast<std::size_t>(kind)];
+    }
+
+    // That of the prices in the grids.
+    [[nodiscard]] const Currency& price_currency() const {
+        return conversion ? conversion->from : currency;
     }
 
     [[nodiscard]] const Grid* grid_for(StoneType type, Transparency transparency) const;

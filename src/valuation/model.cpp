@@ -167,10 +167,27 @@ public:
                     return row;
                 });
         }
+        if (matrix_.conversion) {
+            convert(*matrix_.conversion);
+        }
         return std::move(model_);
     }
 
 private:
+    void convert(const pricing::Conversion& conversion) {
+        const Entry& rate = conversion.rate;
+        add(between(rate, rate, exactly(0), {&rate, 0}, InputKind::market_level,
+                    [] { return "exchange rate"; }),
+            [&] {
+                Row row = row_of("currency", "", "/currency");
+                row.read = fmt::format("{}, rate of {}", rate.name, conversion.date);
+                row.note =
+                    fmt::format("{0} {1} for 1 {2}, as stated; all steps above are in {2}",
+                                rate.figures.likely, matrix_.currency.code, conversion.from.code);
+                return row;
+            });
+    }
+
     static Coordinate exactly(double value) { return {std::nullopt, value}; }
 
     // Which part of the record or of the matrix an input comes from.
@@ -448,6 +465,11 @@ private:
         return row;
     }
 
+    static CellUsed
+    cell_used(std::string pointer, std::string at, double weight, const Spread& spread) {
+        return {std::move(pointer), std::move(at), weight, spread.low(), spread.high()};
+    }
+
     void add_cells(const pricing::Grid& grid,
                    const PricePerCarat& price,
                    double share,
@@ -457,9 +479,12 @@ private:
         };
         for (const auto& near : grid.neighbours(middle(price.tone), middle(price.brightness))) {
             if (near.weight > 0) {
-                const Spread& spread = *grid.cell(near.row, near.column);
-                cells.push_back({grid.cell_pointer(near.row, near.column), near.weight * share,
-                                 spread.low(), spread.high()});
+                cells.push_back(
+                    cell_used(grid.cell_pointer(near.row, near.column),
+                              fmt::format(FMT_COMPILE("{} at brightness {}"),
+                                          tone_name(static_cast<int>(grid.tones[near.row])),
+                                          grid.brightness[near.column]),
+                              near.weight * share, *grid.cell(near.row, near.column)));
             }
         }
     }
@@ -607,6 +632,13 @@ private:
                     row_of(std::string(step), std::move(at.field), std::move(at.matrix_pointer));
                 if (words.is_point()) {
                     row.matrix_pointer += "/" + pointer_token(words.first);
+                } else {
+                    for (const Entry* entry : {first, second}) {
+                        row.cells.push_back(
+                            cell_used(row.matrix_pointer + "/" + pointer_token(entry->name),
+                                      entry->name, 0.5, entry->spread));
+                    }
+                    row.note = "the geometric mean of both";
                 }
                 row.read = either(words);
                 return row;
@@ -702,12 +734,27 @@ private:
         add(std::move(term), [&] {
             Row row = row_of(factor.name, std::string(field), factor.pointer + "/values");
             row.read = std::move(read);
-            row.note = "mean of the colours' factors weighted by share";
+            row.cells = colours_used(colours, rule, row.matrix_pointer, total);
+            row.note = "arithmetic mean of the colours' factors weighted by share";
             if (!sums_to_one) {
                 row.note += fmt::format(", divided by their sum {:.4g}", total);
             }
             return row;
         });
+    }
+
+    static std::vector<CellUsed> colours_used(const std::vector<ColourShare>& colours,
+                                              const pricing::ShareWeighted& rule,
+                                              const std::string& values,
+                                              double total) {
+        std::vector<CellUsed> used;
+        used.reserve(colours.size());
+        for (const ColourShare& colour : colours) {
+            used.push_back(cell_used(values + "/" + pointer_token(colour.colour), colour.colour,
+                                     (colour.share->low + colour.share->high) / 2 / total,
+                                     pricing::find(rule.values, colour.colour)->spread));
+        }
+        return used;
     }
 
     std::optional<Coordinate> number_in(pricing::NumberField field) {
@@ -790,10 +837,18 @@ private:
         if (place.weight_above == 0) {
             row.matrix_pointer += "/" + std::to_string(place.below);
         } else {
-            row.note = fmt::format(
-                FMT_COMPILE("between the points at {} and {}, weights {} and {}"),
-                rule.at[place.below], rule.at[place.above], in_four_digits(1 - place.weight_above),
-                in_four_digits(place.weight_above));
+            const auto use = [&](std::size_t point, double weight) {
+                row.cells.push_back(
+                    cell_used(fmt::format(FMT_COMPILE("{}/{}/factor"), row.matrix_pointer, point),
+                              fmt::format(FMT_COMPILE("at {}"), rule.at[point]), weight,
+                              rule.factors[point]));
+            };
+            use(place.below, 1 - place.weight_above);
+            use(place.above, place.weight_above);
+            row.note = rule.log_spacing
+                           ? "between two points of the curve, placed by the logarithm: their "
+                             "geometric mean by weight"
+                           : "between two points of the curve: their geometric mean by weight";
         }
         return row;
     }

@@ -111,9 +111,11 @@ void add_turning_points(const Term& term,
                         Range<double> limits,
                         std::pmr::vector<double>& points);
 
-// A cell of the grid and the weight with which it was interpolated.
+// A number of the matrix that went into a mean: a cell of a grid, a point of a curve or a word of a
+// straddle (their geometric mean, by weight), a colour (the arithmetic mean). The weights sum to 1.
 struct CellUsed {
     std::string pointer;
+    std::string at; // "N3 at brightness 2", "at 0.9", "slight"
     double weight = 0;
     double low = 0;
     double high = 0;

@@ -211,9 +211,9 @@ bool is_amount(double value) {
 void warn_of_cost(const Stone& stone, const pricing::Matrix& matrix, Diagnostics& diagnostics) {
     if (stone.cost && stone.cost->currency && *stone.cost->currency != matrix.currency.code) {
         diagnostics.push_back({Code::currency_differs, Severity::warning, "/cost/currency",
-                               "The cost is in " + *stone.cost->currency + " and the matrix in " +
+                               "The cost is in " + *stone.cost->currency + " and the value in " +
                                    matrix.currency.code + ", so the two are not compared.",
-                               "State the cost in the matrix's currency."});
+                               "State the cost in the currency of the value."});
     }
 }
 
@@ -264,7 +264,8 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
         reckonable = reckonable && is_amount(result.outer.low) && is_amount(result.outer.high);
         if (explain) {
             result.reasons.push_back(
-                {std::move(model->rows[i]), figures.low, figures.likely, figures.high, running});
+                {std::move(model->rows[i]), figures.low, figures.likely, figures.high, running,
+                 i + 1 < model->lines.size() ? matrix.price_currency() : matrix.currency});
         }
     }
     if (!reckonable) {

@@ -29,7 +29,8 @@ struct Reason {
     double low = 1;     // price per carat in the first line, a multiplier in the others
     double likely = 1;  //
     double high = 1;    //
-    double running = 0; // weight times the likely factors so far, in the matrix's currency
+    double running = 0; // weight times the likely factors so far, in `currency`
+    Currency currency;  // the prices'; from the conversion on, the value's
 };
 
 struct BudgetShare {
@@ -64,7 +65,7 @@ struct Valuation {
     Nomenclature nomenclature;
     weight::Weight weight;
     Interval weight_limits; // ct, entering the outer limits
-    double likely = 0;      // in the matrix's currency
+    double likely = 0;      // in the matrix's currency of values
     Interval range;
     Interval outer;
     double u = 0; // standard uncertainty of ln V

@@ -90,6 +90,7 @@ def from_spread(spread):
 
 
 def from_cells(cells, matrix, complain):
+    """The geometric mean of what the cells name, by their weights."""
     logs = [0.0, 0.0, 0.0]
     for cell in cells:
         found = resolve(matrix, cell["pointer"])
@@ -141,8 +142,17 @@ def expected(reason, record, matrix, weight, complain):
     found = resolve(matrix, pointer)
     if reason["step"].endswith(" straddles") or reason["step"] == "brightness scale":
         return None, 1, None
-    if "cells" in reason:
-        return from_cells(reason["cells"], matrix, complain)
+    by_cells = from_cells(reason["cells"], matrix, complain) if "cells" in reason else None
+    if pointer.startswith("/grids/"):
+        return by_cells
+    wanted = by_rule(reason, record, matrix, weight, pointer, found)
+    arithmetic = reason["field"] == "/play_of_colour/colours"
+    if by_cells and not arithmetic and not close(by_cells[1], wanted[1], CELL_WEIGHTS):
+        complain(f"{reason['step']}: the cells give {by_cells[1]}, the rule {wanted[1]}")
+    return wanted
+
+
+def by_rule(reason, record, matrix, weight, pointer, found):
     if pointer.endswith("/if_absent"):
         return from_spread(found)
     place = re.fullmatch(r"(/factors/\d+)/(points|values)(/.*)?", pointer)
@@ -353,6 +363,7 @@ def spoiled(answer):
                ("weight_ct", "value"), ("reasons", 0, "likely"), ("reasons", 0, "running"),
                ("reasons", -1, "matrix_pointer"), ("budget", 0, "share"),
                ("reasons", 0, "cells", 0, "low"), ("reasons", 0, "cells", 0, "weight"),
+               ("reasons", 3, "cells", 0, "weight"), ("reasons", 7, "cells", 1, "high"),
                ("reasons", -1, "field"), ("value", "coverage_factor"),
                ("value", "rounded", "likely")]
     for path in changes:

@@ -121,9 +121,13 @@ def records(root, number):
 def form(check, root):
     examples = root / "examples"
     hostile = root / "tests" / "page" / "hostile.ndjson"
-    for file, status in ((examples / "first-stone.json", 0), (examples / "ring-stone-set.json", 0),
-                         (examples / "tray.json", 0), (examples / "stock.ndjson", 0), (hostile, 1)):
-        text = check.page(str(file), status=status)
+    converted = ["--in", "JPY", "--rate", "97.25", "--rate-date", "2026-11-01"]
+    for file, status, *options in (
+            (examples / "first-stone.json", 0), (examples / "ring-stone-set.json", 0),
+            (examples / "tray.json", 0), (examples / "stock.ndjson", 0), (hostile, 1),
+            (examples / "first-stone.json", 0, *converted),
+            (examples / "tray.json", 0, "--sensitivity"), (hostile, 1, "--sensitivity")):
+        text = check.page(*options, str(file), status=status)
         page = Page(text)
         for fault in page.all_faults():
             check.expect(False, f"{file.name}: {fault}")
@@ -158,6 +162,10 @@ def tray(check, root):
                              capture_output=True)
     check.expect(refused.returncode == 2 and b"--total" in refused.stderr and not refused.stdout,
                  "--total with a page is not refused")
+    swings = check.page("--sensitivity", tray_file)
+    check.expect(swings.count('class="swings"') == 11, "not every stone has its tornado chart")
+    end = page.index('id="tray"')
+    check.expect(swings.endswith(page[end:]), "a total depends on what else is asked for")
     broken = check.page("-", text=b'[{"id": "a"}]', status=1)
     check.expect("refused, not valued" in broken and "No stone was valued." in broken,
                  "a refused record is not on the page")

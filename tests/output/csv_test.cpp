@@ -54,7 +54,7 @@ TEST_CASE("the header of the rows is stable") {
     CHECK(output::csv_header() ==
           "id,name,weight_ct,basis,low,likely,high,outer_low,outer_high,coverage,currency,"
           "market_level,matrix,as_of,invented,purpose,warnings,error,message,pointer,line,"
-          "column\r\n");
+          "column,converted_from,rate,rate_date\r\n");
 }
 
 TEST_CASE("a stone's row, exact to the cent") {
@@ -68,7 +68,7 @@ TEST_CASE("a stone's row, exact to the cent") {
     CHECK(output::csv_valued(stone, *valued.valuation, matrix, warnings) ==
           "B-1,black opal,2,weighed,1.98,2.00,2.02,1.98,2.02,0.95,AUD,trade,tiny,2026-11-01,yes,"
           "estimate for pricing a seller's own stock; not an appraisal,not-stated shares-sum,"
-          ",,,,\r\n");
+          ",,,,,,,\r\n");
 }
 
 TEST_CASE("amounts have the currency's own minor unit") {
@@ -89,7 +89,7 @@ TEST_CASE("a refused stone's row has its first error") {
                             {Code::value_type, Severity::error, "/a,b", "Say \"a\", not b.", "."},
                             {Code::value_range, Severity::error, "/b", "Second.", "."}};
     CHECK(output::csv_refused("B-1", diagnostics) ==
-          "B-1,,,,,,,,,,,,,,,,,value-type,\"Say \"\"a\"\", not b.\",\"/a,b\",,\r\n");
+          "B-1,,,,,,,,,,,,,,,,,value-type,\"Say \"\"a\"\", not b.\",\"/a,b\",,,,,\r\n");
     diagnostics[1].position = Position{12, 3};
     const std::string placed = output::csv_refused(std::nullopt, diagnostics);
     CHECK(field(placed, "id").empty());

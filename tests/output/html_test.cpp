@@ -7,6 +7,7 @@
 #include "output/html_reasons.hpp"
 #include "output/html_text.hpp"
 #include "output/html_tray.hpp"
+#include "pricing/conversion.hpp"
 #include "valuation/support.hpp"
 #include "weight/outline_curve.hpp"
 
@@ -205,6 +206,22 @@ TEST_CASE("the waterfall's steps sum to the likely value, as numbers and as prin
         }
         CHECK(printed == to_money(outcome->likely, currency).minor);
     }
+}
+
+TEST_CASE("a conversion is a row of its own, and no step of the waterfall") {
+    const pricing::Matrix yen =
+        pricing::converted(test::demonstration(), *currency_from("JPY"), 97.25, "2026-11-01");
+    const Stone stone = test::all_examples().front();
+    const test::Outcome own = test::value_of(stone, test::demonstration());
+    const test::Outcome outcome = test::value_of(stone, yen);
+    const std::vector<output::Fall> falls = output::waterfall(outcome->reasons);
+    REQUIRE(falls.size() == own->reasons.size() + 1);
+    CHECK(falls.back().from == own->likely);
+    CHECK(falls.back().to == own->likely);
+    const std::string table = output::reasons_table(*outcome.valuation, yen);
+    CHECK(table.find("AUD, running") != std::string::npos);
+    CHECK(table.find("JPY " + grouped(to_money(outcome->likely, yen.currency))) !=
+          std::string::npos);
 }
 
 TEST_CASE("an axis is logarithmic, holds what it is made for and labels round amounts") {

@@ -22,10 +22,11 @@ program=build/trayworth
 "$program" value --quiet --format html examples/first-stone.json >"$folder/stone.html"
 "$program" value --quiet --format html examples/ring-stone-set.json >"$folder/estimated.html"
 "$program" value --quiet --format html --simulate 1000 examples/tray.json >"$folder/tray.html"
+"$program" value --quiet --format html --sensitivity examples/tray.json >"$folder/swings.html"
 "$program" value --quiet --format html examples/stock.ndjson >"$folder/stock.html"
 # Some of its stones are refused, and its texts mean ill.
 "$program" value --quiet --format html tests/page/hostile.ndjson >"$folder/hostile.html" || [ $? -eq 1 ]
 "$program" matrix show --format html >"$folder/matrix.html"
 
 node tests/page/check.mjs "$folder/node_modules" "$(command -v chromium)" "$pictures" \
-    "$folder"/{stone,estimated,tray,stock,hostile,matrix}.html
+    "$folder"/{stone,estimated,tray,swings,stock,hostile,matrix}.html

@@ -335,7 +335,7 @@ TEST_CASE("a cost in another currency is said to be left uncompared") {
     CHECK(found.severity == Severity::warning);
     CHECK(found.pointer == "/cost/currency");
     CHECK(found.message ==
-          "The cost is in USD and the matrix in AUD, so the two are not compared.");
+          "The cost is in USD and the value in AUD, so the two are not compared.");
     CHECK(outcome->likely == likely);
 }
 

@@ -21,7 +21,7 @@ import time
 
 PATIENCE = 60  # seconds that a shell may take to answer
 INSERT_ALL = b"\x1bi"
-FORMATS = ["text", "json", "ndjson", "csv", "html"]
+FORMATS = ["text", "json", "ndjson", "csv", "html", "svg"]
 MEANT_ILL = "s$(touch hit)"
 TONES = [f"N{step}" for step in range(1, 10)]
 

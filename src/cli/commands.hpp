@@ -19,6 +19,7 @@ void add_describe(CLI::App& app, Session& session);
 void add_check(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);
+void add_matrix_list(CLI::App& matrix, Session& session); // within "matrix"
 void add_schema(CLI::App& app, Session& session);
 
 // A subcommand of `parent` that does `action`, which returns the exit status.

@@ -101,11 +101,16 @@ std::string words_of(const valuation::Row& row) {
     }
     if (row.cells.size() > 1) {
         for (const valuation::CellUsed& cell : row.cells) {
-            text += aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}", cell.weight,
-                                      cell.low, cell.high, cell.pointer));
+            text += aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}{}", cell.weight,
+                                      cell.low, cell.high, cell.pointer, in_file(cell.file)));
         }
     }
-    return row.note.empty() ? text : text + aside(row.note);
+    if (!row.note.empty()) {
+        text += aside(row.note);
+    }
+    return row.cells.size() > 1 || row.file.empty()
+               ? text
+               : text + aside(row.matrix_pointer + in_file(row.file));
 }
 
 std::string line(std::string_view name,

@@ -77,12 +77,15 @@ reason_lines(const valuation::Reason& reason, const pricing::Matrix& matrix, Tex
     };
     if (row.cells.size() > 1) {
         for (const valuation::CellUsed& cell : row.cells) {
-            aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}", cell.weight, cell.low,
-                              cell.high, cell.pointer));
+            aside(fmt::format("{:.4g} of the cell {:.6g} to {:.6g} at {}{}", cell.weight, cell.low,
+                              cell.high, cell.pointer, in_file(cell.file)));
         }
     }
     if (!row.note.empty()) {
         aside(row.note);
+    }
+    if (row.cells.size() <= 1 && !row.file.empty()) {
+        aside(row.matrix_pointer + in_file(row.file));
     }
     return text;
 }

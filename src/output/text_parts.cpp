@@ -38,6 +38,10 @@ std::string exact_money(double amount, const pricing::Matrix& matrix) {
     return grouped(to_money(amount, matrix.currency));
 }
 
+std::string in_file(const std::string& file) {
+    return file.empty() ? file : " in " + file;
+}
+
 std::string weight_text(const weight::Weight& weight) {
     const std::string carats = weight::carats_text(Carat{weight.ct.value});
     return weight.basis == weight::Basis::weighed

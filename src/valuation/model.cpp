@@ -257,7 +257,13 @@ private:
     void add_line(const Line& line, Words words) {
         model_.lines.push_back(line);
         if (explain_) {
-            model_.rows.push_back(words());
+            Row& row = model_.rows.emplace_back(words());
+            if (line.carries_value && !matrix_.sources.empty()) {
+                row.file = matrix_.origin_of(row.matrix_pointer);
+                for (CellUsed& cell : row.cells) {
+                    cell.file = matrix_.origin_of(cell.pointer);
+                }
+            }
         }
     }
 
@@ -448,6 +454,11 @@ private:
         return row;
     }
 
+    static CellUsed
+    cell_used(std::string pointer, std::string at, double weight, const Spread& spread) {
+        return {std::move(pointer), std::move(at), weight, spread.low(), spread.high()};
+    }
+
     void add_cells(const pricing::Grid& grid,
                    const PricePerCarat& price,
                    double share,
@@ -457,9 +468,12 @@ private:
         };
         for (const auto& near : grid.neighbours(middle(price.tone), middle(price.brightness))) {
             if (near.weight > 0) {
-                const Spread& spread = *grid.cell(near.row, near.column);
-                cells.push_back({grid.cell_pointer(near.row, near.column), near.weight * share,
-                                 spread.low(), spread.high()});
+                cells.push_back(
+                    cell_used(grid.cell_pointer(near.row, near.column),
+                              fmt::format(FMT_COMPILE("{} at brightness {}"),
+                                          tone_name(static_cast<int>(grid.tones[near.row])),
+                                          grid.brightness[near.column]),
+                              near.weight * share, *grid.cell(near.row, near.column)));
             }
         }
     }

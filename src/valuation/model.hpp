@@ -111,12 +111,15 @@ void add_turning_points(const Term& term,
                         Range<double> limits,
                         std::pmr::vector<double>& points);
 
-// A cell of the grid and the weight with which it was interpolated.
+// A number of the matrix that went into a mean: a cell of a grid, a point of a curve or a word of a
+// straddle (their geometric mean, by weight), a colour (the arithmetic mean). The weights sum to 1.
 struct CellUsed {
     std::string pointer;
+    std::string at; // "N3 at brightness 2", "at 0.9", "slight"
     double weight = 0;
     double low = 0;
     double high = 0;
+    std::string file{}; // where it comes from, if the matrix extends another
 };
 
 // One line of the computation: a term, or what one straddled grade adds to a term's range.
@@ -137,6 +140,8 @@ struct Row {
     std::string read;           // what was read there, in words
     std::string note;           // how it was used, where that is not plain from `read`
     std::vector<CellUsed> cells;
+    bool arithmetic = false; // the mean of the cells; else geometric
+    std::string file{};      // where `matrix_pointer` comes from, if the matrix extends another
 };
 
 struct Model {

@@ -23,10 +23,12 @@ import agree
 import validate
 
 OWN_MATRIX = "examples/own-matrix.json"
+HOUSE_MATRIX = "examples/house-matrix.json"
 COMMANDS = [
     ("valuation", ["value"]),
     ("valuation", ["value", "--level", "retail"]),
     ("valuation", ["value", "--matrix", OWN_MATRIX]),
+    ("valuation", ["value", "--matrix", HOUSE_MATRIX]),
     ("valuation", ["value", "--simulate", "1000"]),
     ("brief", ["value", "--brief"]),
     ("total", ["value", "--total"]),
@@ -43,7 +45,7 @@ MEASURES = [
 ]
 # Keys of an answer that may be left out.
 OPTIONAL = {"simulation", "note", "cells", "cost", "likely_over_cost", "file", "estimate",
-            "calibrated_size"}
+            "calibrated_size", "matrix_file"}
 
 
 class Judge:

@@ -41,10 +41,10 @@ def examples(root, binary):
         if "..." in given or "\\x" in given or not given.startswith(("{", "trayworth ")):
             continue
         with tempfile.TemporaryDirectory() as folder:
-            (pathlib.Path(folder) / "stone.json").write_text(given)
+            name = said.split(":")[0] if given.startswith("{") else "stone.json"
+            (pathlib.Path(folder) / name).write_text(given)
             shutil.copy(root / "examples/own-matrix.json", pathlib.Path(folder) / "mine.json")
-            words = shlex.split(given)[1:] if given.startswith("trayworth") else ["check",
-                                                                                "stone.json"]
+            words = shlex.split(given)[1:] if given.startswith("trayworth") else ["check", name]
             done = subprocess.run([binary, *words], cwd=folder, capture_output=True, text=True)
         yield code, said, done.stderr
 

@@ -14,7 +14,8 @@ int schema(Session& session, const std::string& format) {
                              : format == "matrix"    ? io::matrix_schema()
                              : format == "valuation" ? io::valuation_schema()
                              : format == "plan"      ? io::plan_schema()
-                                                     : io::recut_schema());
+                             : format == "recut"     ? io::recut_schema()
+                                                     : io::compare_schema());
     return all_done;
 }
 
@@ -24,9 +25,9 @@ void add_schema(CLI::App& app, Session& session) {
     const auto format = std::make_shared<std::string>();
     CLI::App& sub = add_command(app, session, "schema", "Print the JSON Schema of a format",
                                 [&session, format] { return schema(session, *format); });
-    sub.add_option("format", *format, "record, matrix, valuation, plan or recut")
+    sub.add_option("format", *format, "record, matrix, valuation, plan, recut or compare")
         ->required()
-        ->check(CLI::IsMember({"record", "matrix", "valuation", "plan", "recut"}));
+        ->check(CLI::IsMember({"record", "matrix", "valuation", "plan", "recut", "compare"}));
 }
 
 } // namespace trayworth::cli

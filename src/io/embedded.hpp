@@ -11,5 +11,6 @@ std::string_view matrix_schema();
 std::string_view valuation_schema();
 std::string_view plan_schema();
 std::string_view recut_schema();
+std::string_view compare_schema();
 
 } // namespace trayworth::io

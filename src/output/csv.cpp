@@ -65,6 +65,10 @@ private:
 
 } // namespace
 
+std::string csv_text(std::string_view text) {
+    return csv_field(without_formulas(safe(text)));
+}
+
 std::string csv_header() {
     Row row;
     for (const std::string_view column : columns) {

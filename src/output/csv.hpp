@@ -36,8 +36,12 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 
 namespace trayworth::output {
+
+// A text of a record or a matrix as one field.
+std::string csv_text(std::string_view text);
 
 std::string csv_header();
 

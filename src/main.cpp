@@ -16,6 +16,11 @@ std::size_t columns_of(int descriptor) {
     return known ? size.ws_col : trayworth::cli::page_columns;
 }
 
+std::string environment(const char* name) {
+    const char* value = std::getenv(name);
+    return value == nullptr ? std::string() : value;
+}
+
 } // namespace
 
 int main(int count, char** values) {
@@ -26,13 +31,16 @@ int main(int count, char** values) {
     trayworth::io::FileSource in(STDIN_FILENO, "standard input");
     trayworth::io::DescriptorSink out(STDOUT_FILENO, "standard output");
     trayworth::io::DescriptorSink err(STDERR_FILENO, "standard error");
-    return trayworth::cli::run(arguments, {.in = in,
-                                           .out = out,
-                                           .err = err,
-                                           .in_is_terminal = ::isatty(STDIN_FILENO) == 1,
-                                           .out_is_terminal = ::isatty(STDOUT_FILENO) == 1,
-                                           .err_is_terminal = ::isatty(STDERR_FILENO) == 1,
-                                           .colour_out = colour && ::isatty(STDOUT_FILENO) == 1,
-                                           .colour_err = colour && ::isatty(STDERR_FILENO) == 1,
-                                           .columns = columns_of(STDOUT_FILENO)});
+    return trayworth::cli::run(arguments,
+                               {.in = in,
+                                .out = out,
+                                .err = err,
+                                .in_is_terminal = ::isatty(STDIN_FILENO) == 1,
+                                .out_is_terminal = ::isatty(STDOUT_FILENO) == 1,
+                                .err_is_terminal = ::isatty(STDERR_FILENO) == 1,
+                                .colour_out = colour && ::isatty(STDOUT_FILENO) == 1,
+                                .colour_err = colour && ::isatty(STDERR_FILENO) == 1,
+                                .columns = columns_of(STDOUT_FILENO),
+                                .folders = {environment("HOME"), environment("XDG_DATA_HOME"),
+                                            environment("XDG_DATA_DIRS")}});
 }

@@ -2,7 +2,7 @@
 #include "cli/matrix_choice.hpp"
 #include "cli/records.hpp"
 #include "core/bounds.hpp"
-#include "io/document.hpp"
+#include "io/extended_matrix.hpp"
 #include "output/json.hpp"
 #include "output/safe_text.hpp"
 #include "pricing/lint.hpp"
@@ -56,16 +56,12 @@ struct CheckOptions {
 };
 
 // Takes the matrix away where a warning is an error.
-void lint(const Session& session,
-          const std::string& text,
-          const std::string& file,
-          std::optional<pricing::Matrix>& matrix,
-          Diagnostics& diagnostics) {
-    Diagnostics found = pricing::lint(*matrix);
-    io::place_in_document(found, text, file);
+void lint(const Session& session, std::optional<io::WholeMatrix>& whole, Diagnostics& diagnostics) {
+    Diagnostics found = pricing::lint(whole->matrix);
+    whole->place(found);
     if (session.strict && !found.empty()) {
         make_errors(found);
-        matrix.reset();
+        whole.reset();
     }
     std::move(found.begin(), found.end(), std::back_inserter(diagnostics));
 }
@@ -74,10 +70,15 @@ int check_matrix(Session& session, const CheckOptions& options, const std::strin
     const Format format = format_of(options.records.format);
     const std::string file = label(options.records.file);
     Diagnostics diagnostics;
-    std::optional<pricing::Matrix> matrix = matrix_of(session, text, file, options.on, diagnostics);
-    if (matrix) {
-        lint(session, text, file, matrix, diagnostics);
+    std::optional<io::WholeMatrix> whole = matrix_of(
+        session,
+        options.records.file == "-" ? io::MatrixDocument{file, text, "", options.records.file}
+                                    : io::MatrixLibrary::from_file(options.records.file, text),
+        options.on, diagnostics);
+    if (whole) {
+        lint(session, whole, diagnostics);
     }
+    const pricing::Matrix* matrix = whole ? &whole->matrix : nullptr;
     if (format == Format::text || session.errors_as_json) {
         session.report(diagnostics);
     }

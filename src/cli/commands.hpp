@@ -19,7 +19,9 @@ void add_describe(CLI::App& app, Session& session);
 void add_offer(CLI::App& app, Session& session);
 void add_check(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
+void add_compare(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);
+void add_matrix_list(CLI::App& matrix, Session& session); // within "matrix"
 void add_schema(CLI::App& app, Session& session);
 void add_completion(CLI::App& app, Session& session);
 

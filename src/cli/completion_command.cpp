@@ -33,14 +33,23 @@ Values market_levels(Session& session, std::string_view matrix_file) {
     if (matrix_file == "-") {
         return {};
     }
-    const std::string text = matrix_text(session, {.file = std::string(matrix_file), .on = ""});
     Diagnostics faults;
-    const std::optional<pricing::Matrix> matrix = io::read_matrix(text, "", faults);
+    const io::MatrixDocument document =
+        document_of(session, {.file = std::string(matrix_file), .on = ""});
+    const auto whole = matrix_of(session, document, "", faults);
     Values names;
-    if (matrix) {
-        for (const pricing::Entry& level : matrix->market_levels) {
+    if (whole) {
+        for (const pricing::Entry& level : whole->matrix.market_levels) {
             names.push_back(level.name);
         }
+    }
+    return names;
+}
+
+Values matrix_names(Session& session) {
+    Values names;
+    for (const io::NamedMatrix& matrix : session.library.list()) {
+        names.push_back(matrix.name);
     }
     return names;
 }
@@ -65,6 +74,7 @@ Values varieties() {
 Values known_values(Session& session, const ValueAsked& asked) {
     const std::string_view option = asked.option;
     return option == "--level"     ? market_levels(session, asked.matrix)
+           : option == "--matrix"  ? matrix_names(session)
            : option == "--only"    ? valuation::conditions_after(asked.typed)
            : option == "--sort"    ? orders()
            : option == "--columns" ? values_of(output::offer_columns())

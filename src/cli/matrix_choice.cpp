@@ -4,9 +4,7 @@
 #include "core/date.hpp"
 #include "core/decimal.hpp"
 #include "core/nearest.hpp"
-#include "io/document.hpp"
-#include "io/embedded.hpp"
-#include "io/matrix_reader.hpp"
+#include "io/extended_matrix.hpp"
 #include "output/safe_text.hpp"
 #include "pricing/conversion.hpp"
 #include "pricing/dated.hpp"
@@ -86,9 +84,11 @@ pricing::Matrix in_currency(pricing::Matrix matrix, const CurrencyChoice& choice
 }
 
 void add_matrix_choice(CLI::App& sub, MatrixChoice& choice) {
-    sub.add_option("--matrix", choice.file,
-                   "The price matrix; without it, the built-in demonstration")
-        ->type_name("FILE");
+    sub.add_option(
+           "--matrix", choice.file,
+           "The price matrix: a file, or a name that \"matrix list\" lists; without it, the "
+           "built-in demonstration")
+        ->type_name("FILE|NAME");
 }
 
 void add_day(CLI::App& sub, std::string& on) {
@@ -106,22 +106,22 @@ void add_level(CLI::App& sub, std::string& level) {
     sub.add_option("--level", level, "Market level, one that the matrix has")->type_name("NAME");
 }
 
-std::string matrix_text(Session& session, const MatrixChoice& choice) {
-    if (choice.file.empty()) {
-        return std::string(io::demonstration_matrix());
-    }
-    std::string text = io::read_all(*session.open(choice.file), bounds::document_bytes);
-    if (text.size() > bounds::document_bytes) {
+io::MatrixDocument document_of(Session& session, const MatrixChoice& choice) {
+    io::MatrixDocument document =
+        choice.file == "-"
+            ? io::MatrixDocument{label(choice.file), session.text_of(choice.file), "", choice.file}
+            : session.library.open(choice.file.empty() ? std::string(io::MatrixLibrary::built_in)
+                                                       : choice.file);
+    if (document.text.size() > bounds::document_bytes) {
         throw Refusal(fmt::format("{} is larger than {} bytes, the most that a price matrix has.",
-                                  label(choice.file), grouped(bounds::document_bytes)),
+                                  document.file, grouped(bounds::document_bytes)),
                       "Is it the right file?");
     }
-    return text;
+    return document;
 }
 
-std::optional<pricing::Matrix> matrix_of(const Session& session,
-                                         std::string_view text,
-                                         const std::string& file,
+std::optional<io::WholeMatrix> matrix_of(const Session& session,
+                                         const io::MatrixDocument& document,
                                          const std::string& on,
                                          Diagnostics& diagnostics) {
     const std::optional<std::chrono::year_month_day> day = date_from(on);
@@ -129,17 +129,18 @@ std::optional<pricing::Matrix> matrix_of(const Session& session,
         throw Refusal(fmt::format("\"{}\" is not a date.", output::safe(on)),
                       "Write year, month and day, as --on 2026-11-01.");
     }
-    std::optional<pricing::Matrix> matrix = io::read_matrix(text, file, diagnostics);
-    if (!matrix || !day) {
-        return matrix;
+    std::optional<io::WholeMatrix> whole =
+        io::read_whole_matrix(document, session.library, diagnostics);
+    if (!whole || !day) {
+        return whole;
     }
-    pricing::check_date(*matrix, *day, diagnostics);
-    io::place_in_document(diagnostics, text, file);
+    pricing::check_date(whole->matrix, *day, diagnostics);
+    whole->place(diagnostics);
     if (session.strict && !diagnostics.empty()) {
         make_errors(diagnostics);
-        matrix.reset();
+        whole.reset();
     }
-    return matrix;
+    return whole;
 }
 
 pricing::Matrix
@@ -149,13 +150,13 @@ load_matrix(Session& session, const MatrixChoice& choice, const std::string& rec
                       "Name a file for one of them.");
     }
     Diagnostics diagnostics;
-    std::optional<pricing::Matrix> matrix =
-        matrix_of(session, matrix_text(session, choice), name_of(choice), choice.on, diagnostics);
+    std::optional<io::WholeMatrix> whole =
+        matrix_of(session, document_of(session, choice), choice.on, diagnostics);
     session.report(diagnostics);
-    if (!matrix) {
+    if (!whole) {
         throw Reported("the matrix was refused, so nothing was valued.");
     }
-    return std::move(*matrix);
+    return std::move(whole->matrix);
 }
 
 const pricing::Entry& level_of(const pricing::Matrix& matrix, const std::string& name) {

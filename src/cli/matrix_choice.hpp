@@ -2,11 +2,12 @@
 #pragma once
 
 #include "cli/session.hpp"
+#include "io/extended_matrix.hpp"
+#include "io/matrix_library.hpp"
 #include "pricing/matrix.hpp"
 
 #include <optional>
 #include <string>
-#include <string_view>
 
 namespace CLI {
 class App;
@@ -15,7 +16,7 @@ class App;
 namespace trayworth::cli {
 
 struct MatrixChoice {
-    std::string file; // empty: the built-in demonstration
+    std::string file; // or a name (io/matrix_library.hpp); empty: the built-in demonstration
     std::string on;   // the day that the values are for; empty: the matrix's date is not judged
 };
 
@@ -35,21 +36,17 @@ void add_matrix_choice(CLI::App& sub, MatrixChoice& choice);
 void add_day(CLI::App& sub, std::string& on);
 void add_level(CLI::App& sub, std::string& level);
 
-// What diagnostics call it.
-std::string name_of(const MatrixChoice& choice);
-
-// The matrix as it is written. Throws Refusal, io::FileError.
-std::string matrix_text(Session& session, const MatrixChoice& choice);
+// The document that was chosen, as it is written. Throws Refusal, io::FileError.
+io::MatrixDocument document_of(Session& session, const MatrixChoice& choice);
 
 // `records` is the file that the records come from. Throws Refusal, io::FileError.
 pricing::Matrix
 load_matrix(Session& session, const MatrixChoice& choice, const std::string& records);
 
-// The matrix of a text from `file`, where it is sound. Its diagnostics are appended, those of its
-// date too when there is a day, and as errors in a strict session. Throws Refusal.
-std::optional<pricing::Matrix> matrix_of(const Session& session,
-                                         std::string_view text,
-                                         const std::string& file,
+// The matrix of a document, where it is sound. Its diagnostics are appended, those of its date too
+// when there is a day, and as errors in a strict session. Throws Refusal.
+std::optional<io::WholeMatrix> matrix_of(const Session& session,
+                                         const io::MatrixDocument& document,
                                          const std::string& on,
                                          Diagnostics& diagnostics);
 

@@ -2,8 +2,8 @@
 #include "cli/matrix_choice.hpp"
 #include "cli/records.hpp"
 #include "core/bounds.hpp"
+#include "io/extended_matrix.hpp"
 #include "io/files.hpp"
-#include "io/matrix_reader.hpp"
 #include "io/matrix_tables.hpp"
 #include "io/output_file.hpp"
 #include "output/matrix_csv.hpp"
@@ -30,28 +30,32 @@ struct ShowOptions {
     std::string format = "text";
 };
 
-pricing::Matrix read_or_refuse(Session& session,
-                               const MatrixChoice& choice,
-                               const std::string& text,
+io::WholeMatrix read_or_refuse(Session& session,
+                               const io::MatrixDocument& document,
                                const std::string& what_was_not_done) {
     Diagnostics diagnostics;
-    std::optional<pricing::Matrix> matrix = io::read_matrix(text, name_of(choice), diagnostics);
-    if (!matrix) {
+    std::optional<io::WholeMatrix> whole =
+        io::read_whole_matrix(document, session.library, diagnostics);
+    if (!whole) {
         session.report(diagnostics);
         throw Reported("the matrix was refused, so " + what_was_not_done + ".");
     }
-    return std::move(*matrix);
+    return std::move(*whole);
 }
 
 int show(Session& session, const ShowOptions& options) {
-    const std::string text = matrix_text(session, options.matrix);
+    const io::MatrixDocument document = document_of(session, options.matrix);
     io::ByteSink& out = session.around.out;
-    if (options.format == "json") { // as it is written, sound or not
-        out.write(output::safe_json(text));
+    if (options.format == "json" && !io::extends_another(document)) { // sound or not
+        out.write(output::safe_json(document.text));
         return all_done;
     }
-    const pricing::Matrix matrix =
-        read_or_refuse(session, options.matrix, text, "there is nothing to lay out");
+    const io::WholeMatrix whole = read_or_refuse(session, document, "there is nothing to lay out");
+    const pricing::Matrix& matrix = whole.matrix;
+    if (options.format == "json") {
+        out.write(output::safe_json(whole.text));
+        return all_done;
+    }
     if (options.format == "csv") {
         out.write(output::matrix_csv(matrix));
     } else if (options.format == "html") {
@@ -77,11 +81,11 @@ std::string in_folder(const std::string& folder, const std::string& name) {
 }
 
 int export_tables(Session& session, const ExportOptions& options) {
-    const std::string text = matrix_text(session, options.matrix);
-    read_or_refuse(session, options.matrix, text, "nothing was exported");
+    const io::MatrixDocument document = document_of(session, options.matrix);
+    const io::WholeMatrix whole = read_or_refuse(session, document, "nothing was exported");
     Diagnostics diagnostics;
     const std::optional<std::vector<io::NamedText>> files =
-        io::export_matrix(text, name_of(options.matrix), diagnostics);
+        io::export_matrix(whole.text, document.file, diagnostics);
     if (!files) {
         session.report(diagnostics);
         throw Reported("the matrix does not go into tables, so nothing was exported.");
@@ -186,6 +190,7 @@ void add_matrix(CLI::App& app, Session& session) {
     add_show(matrix, session);
     add_export(matrix, session);
     add_import(matrix, session);
+    add_matrix_list(matrix, session);
 }
 
 } // namespace trayworth::cli

@@ -63,6 +63,7 @@ void describe(CLI::App& app, Session& session) {
     add_offer(app, session);
     add_check(app, session);
     add_recut(app, session);
+    add_compare(app, session);
     add_matrix(app, session);
     add_schema(app, session);
     add_completion(app, session);

@@ -12,6 +12,13 @@ namespace trayworth::cli {
 // A line's length where there is no terminal.
 inline constexpr std::size_t page_columns = 80;
 
+// Where the user's files are, by the environment; empty where a variable is not set.
+struct UserFolders {
+    std::string home;      // HOME
+    std::string data_home; // XDG_DATA_HOME
+    std::string data_dirs; // XDG_DATA_DIRS
+};
+
 // What the program is connected to.
 struct Surroundings {
     io::ByteSource& in;
@@ -23,6 +30,7 @@ struct Surroundings {
     bool colour_out = false; // whether colours may be written
     bool colour_err = false;
     std::size_t columns = page_columns; // of the terminal
+    UserFolders folders{};
 };
 
 // Exit status.

@@ -15,7 +15,8 @@ int schema(Session& session, const std::string& format) {
                              : format == "valuation" ? io::valuation_schema()
                              : format == "plan"      ? io::plan_schema()
                              : format == "offer"     ? io::offer_schema()
-                                                     : io::recut_schema());
+                             : format == "recut"     ? io::recut_schema()
+                                                     : io::compare_schema());
     return all_done;
 }
 
@@ -25,9 +26,9 @@ void add_schema(CLI::App& app, Session& session) {
     const auto format = std::make_shared<std::string>();
     CLI::App& sub = add_command(app, session, "schema", "Print the JSON Schema of a format",
                                 [&session, format] { return schema(session, *format); });
-    sub.add_option("format", *format, "record, matrix, valuation, plan, recut or offer")
+    sub.add_option("format", *format, "record, matrix, valuation, plan, recut, offer or compare")
         ->required()
-        ->check(CLI::IsMember({"record", "matrix", "valuation", "plan", "recut", "offer"}));
+        ->check(CLI::IsMember({"record", "matrix", "valuation", "plan", "recut", "offer", "compare"}));
 }
 
 } // namespace trayworth::cli

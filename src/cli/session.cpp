@@ -1,5 +1,6 @@
 #include "cli/session.hpp"
 
+#include "core/bounds.hpp"
 #include "output/diagnostic_text.hpp"
 #include "output/json.hpp"
 
@@ -38,7 +39,12 @@ Session::Session(const Surroundings& surroundings)
                                      .err_is_terminal = surroundings.err_is_terminal,
                                      .colour_out = surroundings.colour_out,
                                      .colour_err = surroundings.colour_err,
-                                     .columns = surroundings.columns} {}
+                                     .columns = surroundings.columns,
+                                     .folders = surroundings.folders},
+      library(io::matrix_folders(surroundings.folders.home,
+                                 surroundings.folders.data_home,
+                                 surroundings.folders.data_dirs),
+              [this](const std::string& path) { return text_of(path); }) {}
 
 std::unique_ptr<io::ByteSource> Session::open(const std::string& file) {
     read_.push_back(file == "-" ? "/dev/stdin" : file);
@@ -54,6 +60,10 @@ std::unique_ptr<io::ByteSource> Session::open(const std::string& file) {
         throw Refusal("there is nothing to read.", "Name a file, or pipe records in.");
     }
     return std::make_unique<Borrowed>(around.in);
+}
+
+std::string Session::text_of(const std::string& file) {
+    return io::read_all(*open(file), bounds::document_bytes);
 }
 
 io::ByteSink& Session::create(const std::string& file) {

@@ -4,6 +4,7 @@
 #include "cli/run.hpp"
 #include "core/diagnostic.hpp"
 #include "io/files.hpp"
+#include "io/matrix_library.hpp"
 #include "io/output_file.hpp"
 #include "output/text_style.hpp"
 
@@ -63,6 +64,9 @@ public:
 
     // "-" is standard input. Throws Refusal, io::FileError.
     [[nodiscard]] std::unique_ptr<io::ByteSource> open(const std::string& file);
+    // Of a matrix or a plan, and no more than a byte beyond the most that they have. "-" is
+    // standard input. Throws Refusal, io::FileError.
+    [[nodiscard]] std::string text_of(const std::string& file);
     // A file to write, none of those that are read or written already. It stays as it was unless
     // all is finished. Throws Refusal, io::FileError.
     [[nodiscard]] io::ByteSink& create(const std::string& file);
@@ -81,6 +85,7 @@ public:
     int say(std::string_view text);
 
     Surroundings around;
+    io::MatrixLibrary library;
     bool errors_as_json = false;       // an object a line, and nothing else on standard error
     bool strict = false;               // a warning is an error
     std::function<int()> chosen;       // the command that was asked for; returns the exit status

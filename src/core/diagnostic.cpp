@@ -33,6 +33,8 @@ constexpr std::array<Kind, static_cast<std::size_t>(Code::count_)> kinds{{
     {"range-reversed", Severity::error},
     {"brightness-scale", Severity::error},
     {"format-version", Severity::error},
+    {"extends-unknown", Severity::error},
+    {"extends-cycle", Severity::error},
     {"not-priced", Severity::error},
     {"not-estimable", Severity::error},
     {"weight-missing", Severity::error},

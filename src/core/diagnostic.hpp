@@ -36,6 +36,8 @@ enum class Code : std::uint8_t {
     range_reversed,
     brightness_scale,
     format_version,
+    extends_unknown,
+    extends_cycle,
     // errors of one against the other
     not_priced,
     not_estimable,

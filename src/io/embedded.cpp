@@ -18,6 +18,9 @@ constexpr std::string_view valuation_schema_text =
 constexpr std::string_view plan_schema_text =
 #include "plan_schema.inc"
     ;
+constexpr std::string_view compare_schema_text =
+#include "compare_schema.inc"
+    ;
 constexpr std::string_view recut_schema_text =
 #include "recut_schema.inc"
     ;
@@ -50,6 +53,9 @@ std::string_view valuation_schema() {
 }
 std::string_view plan_schema() {
     return plan_schema_text;
+}
+std::string_view compare_schema() {
+    return compare_schema_text;
 }
 std::string_view recut_schema() {
     return recut_schema_text;

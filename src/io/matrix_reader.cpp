@@ -7,6 +7,7 @@
 #include "core/uncertain.hpp"
 #include "io/document.hpp"
 #include "io/json_errors.hpp"
+#include "io/matrix_document.hpp"
 #include "pricing/asking_price.hpp"
 #include "pricing/lint.hpp"
 
@@ -455,6 +456,12 @@ private:
                           ? stone_class(value, pointer)
                           : pricing::StoneClass{0, 0};
         for (const pricing::Grid& other : matrix.grids) {
+            if (!grid.name.empty() && other.name == grid.name) {
+                error(Code::value_range, pointer + "/name",
+                      fmt::format("Two grids are named \"{}\".", grid.name),
+                      "Give each a name of its own: a matrix that extends this one tells them "
+                      "apart by it.");
+            }
             if ((other.stones.types & grid.stones.types) != 0 &&
                 (other.stones.transparencies & grid.stones.transparencies) != 0) {
                 error(Code::value_range, pointer,
@@ -886,12 +893,16 @@ private:
 
 } // namespace
 
+pricing::Matrix matrix_from(const json& document, Diagnostics& diagnostics) {
+    return MatrixReader(diagnostics).read(document);
+}
+
 std::optional<pricing::Matrix>
 read_matrix(std::string_view text, const std::string& file, Diagnostics& diagnostics) {
     pricing::Matrix matrix;
     const bool sound =
         read_document("matrix", text, file, diagnostics, [&](const json& root, std::string_view) {
-            matrix = MatrixReader(diagnostics).read(root);
+            matrix = matrix_from(root, diagnostics);
         });
     return sound ? std::optional(std::move(matrix)) : std::nullopt;
 }

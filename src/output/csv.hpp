@@ -39,6 +39,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 
 namespace trayworth::output {
 

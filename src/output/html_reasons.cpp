@@ -108,11 +108,16 @@ std::string words_of(const valuation::Row& row) {
     if (row.cells.size() > 1) {
         std::string cells;
         for (const valuation::CellUsed& cell : row.cells) {
-            cells += (cells.empty() ? "" : "; ") + cell_text(cell);
+            cells += (cells.empty() ? "" : "; ") + cell_text(cell) + in_file(cell.file);
         }
         text += aside(cells);
     }
-    return row.note.empty() ? text : text + aside(row.note);
+    if (!row.note.empty()) {
+        text += aside(row.note);
+    }
+    return row.cells.size() > 1 || row.file.empty()
+               ? text
+               : text + aside(row.matrix_pointer + in_file(row.file));
 }
 
 std::string line(std::string_view name,

@@ -250,4 +250,24 @@ summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
 @media print { body { max-width: none; } details { display: none; } }
 )css";
 
+const std::string_view compare_style = R"css(
+h2 { margin: 2.5rem 0 .5rem; padding-top: .75rem; border-top: 3px double var(--hair);
+  font-size: 1.3rem; }
+p { margin: .25rem 0; }
+.soft { color: var(--soft); font-size: .9rem; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; margin-top: .35rem; }
+th, td { padding: .3rem .6rem .3rem 0; text-align: left; border-bottom: 1px solid var(--hair);
+  font-weight: normal; vertical-align: top; }
+thead th { color: var(--soft); font-size: .9rem; }
+.number { text-align: right; white-space: nowrap; }
+.down { color: var(--alarm); }
+.up { color: var(--accent); }
+.bar { display: inline-block; height: .7em; background: currentColor; border-radius: 2px; }
+summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
+code { font-size: .85em; overflow-wrap: anywhere; }
+details table { margin: .3rem 0 .6rem; }
+@media print { body { max-width: none; } }
+)css";
+
 } // namespace trayworth::output

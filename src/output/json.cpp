@@ -86,6 +86,9 @@ void write_reason(JsonWriter& json, const valuation::Reason& reason) {
     json.member("step", row.step);
     write_text_or_null(json, "field", row.field.empty() ? std::nullopt : std::optional(row.field));
     json.member("matrix_pointer", row.matrix_pointer);
+    if (!row.file.empty()) {
+        json.member("matrix_file", row.file);
+    }
     json.member("read", row.read);
     json.member("low", reason.low);
     json.member("likely", reason.likely);
@@ -104,6 +107,9 @@ void write_reason(JsonWriter& json, const valuation::Reason& reason) {
             json.member("weight", to_significant(cell.weight));
             json.member("low", to_significant(cell.low));
             json.member("high", to_significant(cell.high));
+            if (!cell.file.empty()) {
+                json.member("file", cell.file);
+            }
             json.end_object();
         }
         json.end_array();

@@ -72,11 +72,14 @@ std::string reason_lines(const valuation::Reason& reason, TextStyle style) {
     };
     if (row.cells.size() > 1) {
         for (const valuation::CellUsed& cell : row.cells) {
-            aside(cell_text(cell) + ": " + cell.pointer);
+            aside(cell_text(cell) + ": " + cell.pointer + in_file(cell.file));
         }
     }
     if (!row.note.empty()) {
         aside(row.note);
+    }
+    if (row.cells.size() <= 1 && !row.file.empty()) {
+        aside(row.matrix_pointer + in_file(row.file));
     }
     return text;
 }

@@ -51,6 +51,10 @@ std::string cell_text(const valuation::CellUsed& cell) {
                        low == high ? low : fmt::format("[{}, {}]", low, high), cell.at);
 }
 
+std::string in_file(const std::string& file) {
+    return file.empty() ? file : " in " + file;
+}
+
 std::string weight_text(const weight::Weight& weight) {
     const std::string carats = weight::carats_text(Carat{weight.ct.value});
     return weight.basis == weight::Basis::weighed

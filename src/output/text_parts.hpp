@@ -43,6 +43,9 @@ std::string rounded(double amount, const pricing::Matrix& matrix);
 // "1,630.50"
 std::string exact_money(double amount, const pricing::Matrix& matrix);
 
+// " in house.json"; nothing where all numbers are from one file.
+std::string in_file(const std::string& file);
+
 // "1.86 ct, weighed"; with its standard uncertainty where it is estimated.
 std::string weight_text(const weight::Weight& weight);
 

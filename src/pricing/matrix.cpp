@@ -76,6 +76,14 @@ Spread Curve::factor(double x) const {
             (1 - w) * below.log_half + w * above.log_half};
 }
 
+std::string_view Matrix::origin_of(std::string_view pointer) const {
+    if (sources.empty()) {
+        return {};
+    }
+    const auto found = origins.find(pointer);
+    return sources[found == origins.end() ? 0 : found->second];
+}
+
 const Grid* Matrix::grid_for(StoneType type, Transparency transparency) const {
     const auto found = std::find_if(grids.begin(), grids.end(), [&](const Grid& grid) {
         return grid.stones.admits(type, transparency);

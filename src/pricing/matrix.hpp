@@ -16,6 +16,8 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <functional>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -237,6 +239,14 @@ struct Matrix {
     // By InputKind: the correlation of such an input between two stones, 0 to 1. What the matrix
     // does not state is taken as wholly common, which makes a total's range no narrower than it is.
     std::array<double, input_kind_names.size()> common{1, 1, 1, 1, 1};
+
+    // Of a matrix that extends others: their files, the extending one first, and which of them
+    // each place is from, by JSON Pointer. Empty for a matrix that stands alone.
+    std::vector<std::string> sources;
+    std::map<std::string, std::size_t, std::less<>> origins; // indices of `sources`
+
+    // The file that a place is from; empty where there is but one.
+    [[nodiscard]] std::string_view origin_of(std::string_view pointer) const;
 
     [[nodiscard]] double common_of(InputKind kind) const {
         return common[static_cast<std::size_t>(kind)];

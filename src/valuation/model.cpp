@@ -274,7 +274,13 @@ private:
     void add_line(const Line& line, Words words) {
         model_.lines.push_back(line);
         if (explain_) {
-            model_.rows.push_back(words());
+            Row& row = model_.rows.emplace_back(words());
+            if (line.carries_value && !matrix_.sources.empty()) {
+                row.file = matrix_.origin_of(row.matrix_pointer);
+                for (CellUsed& cell : row.cells) {
+                    cell.file = matrix_.origin_of(cell.pointer);
+                }
+            }
         }
     }
 

@@ -119,6 +119,7 @@ struct CellUsed {
     double weight = 0;
     double low = 0;
     double high = 0;
+    std::string file{}; // where it comes from, if the matrix extends another
 };
 
 // One line of the computation: a term, or what one straddled grade adds to a term's range.
@@ -139,6 +140,8 @@ struct Row {
     std::string read;           // what was read there, in words
     std::string note;           // how it was used, where that is not plain from `read`
     std::vector<CellUsed> cells;
+    bool arithmetic = false; // the mean of the cells; else geometric
+    std::string file{};      // where `matrix_pointer` comes from, if the matrix extends another
 };
 
 struct Model {

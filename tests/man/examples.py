@@ -166,10 +166,11 @@ class Tests:
             self.run += 1
             with tempfile.TemporaryDirectory() as place:
                 place = self.folder(place)
-                (place / "stone.json").write_text(given)
+                # Of a document, the name is that in what is said of it.
+                name = said.split(":")[0] if given.startswith("{") else "stone.json"
+                (place / name).write_text(given)
                 shutil.copy(self.root / "examples/own-matrix.json", place / "mine.json")
-                words = shlex.split(given)[1:] if given.startswith("trayworth") else ["check",
-                                                                                    "stone.json"]
+                words = shlex.split(given)[1:] if given.startswith("trayworth") else ["check", name]
                 done = subprocess.run([self.binary, *words], cwd=place, capture_output=True, text=True)
             if said not in done.stderr:
                 self.failures.append(f"{code}: the example brings about something else:\n{done.stderr}")

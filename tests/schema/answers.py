@@ -24,10 +24,12 @@ import validate
 
 OWN_MATRIX = "examples/own-matrix.json"
 CONVERTED = ["--in", "JPY", "--rate", "97.25", "--rate-date", "2026-11-01"]
+HOUSE_MATRIX = "examples/house-matrix.json"
 COMMANDS = [
     ("valuation", ["value"]),
     ("valuation", ["value", "--level", "retail"]),
     ("valuation", ["value", "--matrix", OWN_MATRIX]),
+    ("valuation", ["value", "--matrix", HOUSE_MATRIX]),
     ("valuation", ["value", "--simulate", "1000"]),
     ("valuation", ["value", *CONVERTED]),
     ("brief", ["value", "--brief"]),
@@ -48,7 +50,7 @@ MEASURES = [
     ("refused", "--outline oval --size 12.1x9.9x4.4 --density presious"),
 ]
 # Keys of an answer that may be left out.
-OPTIONAL = {"simulation", "note", "cells", "cost", "likely_over_cost", "converted", "file", "estimate",
+OPTIONAL = {"simulation", "note", "cells", "cost", "likely_over_cost", "converted", "file", "matrix_file", "estimate",
             "calibrated_size"}
 
 

@@ -159,10 +159,11 @@ VALUATION = {
     "simulation": {"trials": 100000, "seed": 1, "likely": 460.1, "low": 301.1, "high": 705.2,
                    "log_standard_uncertainty": 0.33},
     "reasons": [{"step": "price per carat", "field": "/body_tone",
-                 "matrix_pointer": "/grids/0/per_carat/0/0", "read": "N1, brightness 1 of 5",
+                 "matrix_pointer": "/grids/0/per_carat/0/0", "matrix_file": "mine.json", "read": "N1, brightness 1 of 5",
                  "low": 1, "likely": 1.5, "high": 2, "running": 5.4, "note": "n",
                  "cells": [{"pointer": "/grids/0/per_carat/0/0", "at": "N1 at brightness 1",
-                            "weight": 1, "low": 1, "high": 2}]}],
+                            "weight": 1, "low": 1, "high": 2,
+                            "file": "mine.json"}]}],
     "budget": [{"source": "grade: brightness", "share": 1, "log_standard_uncertainty": 0.33}],
     "matrix": {"name": "m", "as_of": "2026-11-01", "provenance": "p", "invented": True},
     "purpose": "an estimate",
@@ -462,7 +463,7 @@ class Project:
         self.matrix = self.matrices["data/demonstration-matrix.json"]
         self.records = {path.name: parse(path.read_text())
                         for path in sorted((root / "examples").glob("*.json"))
-                        if path.name != "own-matrix.json"}
+                        if not path.name.endswith("-matrix.json")}
         self.lines = {f"{path.name}, line {number}": parse(line)
                       for path in sorted((root / "examples").glob("*.ndjson"))
                       for number, line in enumerate(path.read_text().splitlines(), 1)}

@@ -119,27 +119,31 @@ bool is_incomplete(const Diagnostic& diagnostic) {
            (diagnostic.code == Code::brightness_scale && diagnostic.pointer == "/brightness");
 }
 
-Diagnostics read_faults(const std::string& text) {
-    Diagnostics diagnostics;
+io::ReadRecord read_unplaced(const std::string& text, Diagnostics& diagnostics) {
     io::Frame frame;
     frame.text = text;
-    io::read_record(frame, nullptr, "", diagnostics);
-    return diagnostics;
+    io::ReadRecord record = io::read_record(frame, nullptr, "", diagnostics);
+    for (Diagnostic& diagnostic : diagnostics) {
+        diagnostic.position.reset();
+    }
+    return record;
 }
 
 } // namespace
 
+Diagnostics faults_so_far(const std::string& text) {
+    Diagnostics diagnostics;
+    read_unplaced(text, diagnostics);
+    std::erase_if(diagnostics, is_incomplete);
+    return diagnostics;
+}
+
 Diagnostics check_record(const std::string& text) {
     Diagnostics diagnostics;
-    io::Frame frame;
-    frame.text = text;
-    const io::ReadRecord record = io::read_record(frame, nullptr, "", diagnostics);
+    const io::ReadRecord record = read_unplaced(text, diagnostics);
     if (record.accepted) {
         weight::check_plausible(record.stone, diagnostics);
         check_complete(record.stone, diagnostics);
-    }
-    for (Diagnostic& diagnostic : diagnostics) {
-        diagnostic.position.reset();
     }
     return diagnostics;
 }
@@ -196,7 +200,8 @@ std::string Dialogue::ask_question() {
     allowed += allowed.empty() || question().how.empty() ? "" : "; ";
     out += said(allowed.append(question().how));
     if (!state.shown.empty()) {
-        out += said(fmt::format("Now: {}. Enter keeps it, - leaves it out.", state.shown));
+        out += said(fmt::format("Now: {}. Enter keeps it{}.", state.shown,
+                                question().needed ? "" : ", - leaves it out"));
     }
     return out;
 }
@@ -265,7 +270,6 @@ void Dialogue::go_on() {
 
 void Dialogue::pass() {
     states_[at_].passed = true;
-    path_.push_back(at_);
     forget_what_does_not_arise();
     go_on();
 }
@@ -277,7 +281,6 @@ void Dialogue::forget_what_does_not_arise() {
             states_[i] = {};
         }
     }
-    std::erase_if(path_, [this](std::size_t i) { return !states_[i].passed; });
 }
 
 std::string Dialogue::go_back() {
@@ -293,12 +296,13 @@ std::string Dialogue::go_back() {
         }
         return {};
     }
-    if (path_.empty()) {
-        return said("This is the first question.");
+    for (std::size_t i = at_; i > 0; --i) {
+        if (states_[i - 1].passed) {
+            at_ = i - 1;
+            return {};
+        }
     }
-    at_ = path_.back();
-    path_.pop_back();
-    return {};
+    return said("This is the first question.");
 }
 
 // ---- answers
@@ -399,9 +403,6 @@ std::string Dialogue::take_entries(std::string_view line) {
         return refused;
     }
     states_[here].passed = before.passed;
-    if (!path_.empty() && path_.back() == here) {
-        path_.pop_back();
-    }
     at_ = here; // there may be more of them
     return {};
 }
@@ -417,9 +418,9 @@ std::string Dialogue::put(const std::string& json, const std::string& shown) {
         refused = trial.unset(question().pointer);
     }
     std::optional<std::size_t> asked_again;
-    for (const Diagnostic& fault : read_faults(trial.text())) {
-        if (refused || is_incomplete(fault)) {
-            continue;
+    for (const Diagnostic& fault : faults_so_far(trial.text())) {
+        if (refused) {
+            break;
         }
         const bool own = fault.code < Code::field_unknown ||
                          is_at_or_below(fault.pointer, question().pointer) ||

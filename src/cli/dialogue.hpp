@@ -16,6 +16,10 @@
 
 namespace trayworth::cli {
 
+// What is wrong with a record as far as it goes; that more is to come is not. Without places, as
+// below.
+Diagnostics faults_so_far(const std::string& text);
+
 // Reads a record and checks that it states what valuing asks for. What is wrong, missing or odd,
 // with its pointer and without a place: the record was written by nobody.
 Diagnostics check_record(const std::string& text);
@@ -83,7 +87,6 @@ private:
     io::RecordDraft draft_;
     output::TextStyle style_;
     std::vector<State> states_;
-    std::vector<std::size_t> path_; // the questions that were passed to come here
     std::size_t at_ = 0;
     std::string_view section_; // whose heading stands above
     std::string doubted_;      // the answer that was doubted last: given again, it is meant

@@ -143,6 +143,11 @@ int make(Session& session, const NewOptions& options) {
                       session.around.err_is_terminal && !session.errors_as_json;
     std::optional<std::string> record;
     if (asks) {
+        const Diagnostics faults = faults_so_far(draft.text());
+        session.report(faults);
+        if (!faults.empty()) {
+            throw Reported("what --set gives is not sound, so nothing was asked.");
+        }
         const pricing::Matrix matrix = load_matrix(session, options.matrix, "");
         record = ask(session, matrix, std::move(draft));
     } else {

@@ -1,7 +1,8 @@
 #!/usr/bin/python3
-"""A grader at a terminal: `record new` asks, and writes a record that is accepted and valued, or nothing.
+"""A grader at a terminal: `record new` asks, and writes a record that is accepted and valued, or nothing;
+`record edit` changes a file or leaves it.
 
-Usage: record_new.py ROOT BINARY
+Usage: record_command.py ROOT BINARY
 """
 
 import fcntl
@@ -163,6 +164,30 @@ class Tests:
         self.expect(status == 2 and "N12" in said and not out, f"a wrong --set: {status}, {said}")
 
 
+    def edited_in_place(self):
+        file = self.folder / "stone.json"
+        before = '{"id": "A", "weight_ct": 12.10, "x-shop": {"b": 1.50}}\n'
+
+        def edit(*arguments):
+            file.write_text(before)
+            done = subprocess.run([self.binary, "record", "edit", *arguments], capture_output=True,
+                                  text=True, timeout=PATIENCE)
+            return done.returncode, done.stdout, file.read_text()
+
+        self.expect(edit("stone.json", "--set", "/type=solid") ==
+                    (0, "", before.replace('"A",', '"A", "type": "solid",')), "a file is not edited")
+        self.expect(edit("stone.json", "--set", "/type=soled") == (2, "", before),
+                    "a file is edited to what is refused")
+        self.expect(edit("stone.json", "--set", "/id=B", "--output", "-") ==
+                    (0, before.replace('"A"', '"B"'), before), "--output - edits the file")
+        self.expect(edit("stone.json", "--set", "/id=B", "--output", "other.json") == (0, "", before)
+                    and (self.folder / "other.json").read_text() == before.replace('"A"', '"B"'),
+                    "--output does not write to the other file alone")
+        self.expect(edit("stone.json", "--set", "/id=B", "--output", "stone.json") == (2, "", before),
+                    "--output may name what is read")
+        self.expect(not list(self.folder.glob(".trayworth-*")), "a file is left")
+
+
 def main(_, binary):
     binary = str(pathlib.Path(binary).resolve())
     with tempfile.TemporaryDirectory() as folder:
@@ -171,6 +196,7 @@ def main(_, binary):
         tests.whole_sheet()
         tests.nothing_written()
         tests.some_given()
+        tests.edited_in_place()
     print("\n".join(tests.failures))
     print(f"{tests.checks} checks, {len(tests.failures)} failures")
     return 1 if tests.failures else 0

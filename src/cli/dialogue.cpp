@@ -119,6 +119,10 @@ bool is_incomplete(const Diagnostic& diagnostic) {
            (diagnostic.code == Code::brightness_scale && diagnostic.pointer == "/brightness");
 }
 
+bool arises_in(const io::RecordDraft& draft, const Question& question) {
+    return question.arises == nullptr || question.arises(draft);
+}
+
 io::ReadRecord read_unplaced(const std::string& text, Diagnostics& diagnostics) {
     io::Frame frame;
     frame.text = text;
@@ -246,8 +250,7 @@ std::string Dialogue::help() const {
 // ---- where we are
 
 bool Dialogue::arises(std::size_t index) const {
-    const auto condition = questions()[index].arises;
-    return condition == nullptr || condition(draft_);
+    return arises_in(draft_, questions()[index]);
 }
 
 bool Dialogue::is_list() const {
@@ -270,15 +273,20 @@ void Dialogue::go_on() {
 
 void Dialogue::pass() {
     states_[at_].passed = true;
-    forget_what_does_not_arise();
+    for (std::size_t i = 0; i < states_.size(); ++i) {
+        if (!states_[i].fixed && !arises(i)) {
+            states_[i] = {};
+        }
+    }
     go_on();
 }
 
-void Dialogue::forget_what_does_not_arise() {
+// Takes out the answers to questions that another answer makes idle.
+void Dialogue::drop_idle_answers(io::RecordDraft& draft) const {
     for (std::size_t i = 0; i < states_.size(); ++i) {
-        if (states_[i].passed && !arises(i)) {
-            draft_.unset(questions()[i].pointer);
-            states_[i] = {};
+        if (states_[i].passed && !arises_in(draft, questions()[i]) &&
+            draft.at(questions()[i].pointer)) {
+            draft.unset(questions()[i].pointer);
         }
     }
 }
@@ -364,6 +372,7 @@ std::string Dialogue::leave_out() {
     }
     if (draft_.at(question().pointer)) {
         draft_.unset(question().pointer);
+        drop_idle_answers(draft_);
     }
     states_[at_] = {};
     pass();
@@ -417,6 +426,7 @@ std::string Dialogue::put(const std::string& json, const std::string& shown) {
     } else if (trial.at(question().pointer) == "null") {
         refused = trial.unset(question().pointer);
     }
+    drop_idle_answers(trial);
     std::optional<std::size_t> asked_again;
     for (const Diagnostic& fault : faults_so_far(trial.text())) {
         if (refused) {
@@ -435,7 +445,7 @@ std::string Dialogue::put(const std::string& json, const std::string& shown) {
             refused = fault;
         }
     }
-    if (refused && !asked_again) {
+    if (refused && (!asked_again || !arises_in(trial, questions()[*asked_again]))) {
         return said(*refused);
     }
     draft_ = std::move(trial);

@@ -73,7 +73,7 @@ private:
     std::string put(const std::string& json, const std::string& shown);
     void pass();
     void go_on();
-    void forget_what_does_not_arise();
+    void drop_idle_answers(io::RecordDraft& draft) const;
 
     [[nodiscard]] Parsed parse(std::string_view line) const;
     [[nodiscard]] Parsed parse_words(std::string_view line,

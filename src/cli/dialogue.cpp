@@ -405,6 +405,9 @@ std::string Dialogue::take_entries(std::string_view line) {
     }
     const std::size_t here = at_;
     State& state = states_[at_];
+    if (state.entries.empty()) { // nothing but semicolons
+        return {};
+    }
     std::string refused =
         put(bracketed(state.entries), fmt::format("{}", fmt::join(state.shown_entries, "; ")));
     if (!refused.empty()) {

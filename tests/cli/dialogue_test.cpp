@@ -200,6 +200,13 @@ TEST_CASE("back takes the entries of a list back one by one") {
     CHECK(talk.asks("Its brightest grade"));
 }
 
+TEST_CASE("a line of semicolons says nothing, not that there is none") {
+    Talk talk;
+    talk.say({"A", "solid", ";"});
+    CHECK(talk.asks("Treatments"));
+    CHECK(!talk.record().contains("treatments"));
+}
+
 TEST_CASE("what valuing needs is not left out, and the rest is") {
     Talk talk;
     talk.say({"", ""});

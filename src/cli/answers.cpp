@@ -240,18 +240,19 @@ Answer OfferAnswers::answer(const io::Frame& frame, const Stone* defaults) const
         everything);
 }
 
+std::optional<weight::Weight> check_complete(const Stone& stone, Diagnostics& diagnostics) {
+    std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
+    Diagnostics grading;
+    valuation::require_grading(stone, grading);
+    // A record of common opal is sound; that it has no price is not asked here.
+    std::erase_if(grading, [](const Diagnostic& d) { return d.code == Code::not_priced; });
+    diagnostics.insert(diagnostics.end(), grading.begin(), grading.end());
+    return has_errors(diagnostics) ? std::nullopt : weight;
+}
+
 Answer CheckAnswers::answer(const io::Frame& frame, const Stone* defaults) const {
     return respond(
-        frame, defaults,
-        [](const Stone& stone, Diagnostics& diagnostics) {
-            std::optional<weight::Weight> weight = weight::weigh(stone, diagnostics);
-            Diagnostics grading;
-            valuation::require_grading(stone, grading);
-            // A record of common opal is sound; that it has no price is not asked here.
-            std::erase_if(grading, [](const Diagnostic& d) { return d.code == Code::not_priced; });
-            diagnostics.insert(diagnostics.end(), grading.begin(), grading.end());
-            return has_errors(diagnostics) ? std::nullopt : weight;
-        },
+        frame, defaults, check_complete,
         [](output::JsonWriter& json, const Stone& stone, const weight::Weight&,
            const Diagnostics& warnings) { output::write_sound(json, stone, warnings); },
         [&](const Stone&, const weight::Weight&, const Diagnostics& warnings, Answer& answer) {

@@ -15,6 +15,7 @@
 #include "valuation/sensitivity.hpp"
 #include "valuation/value.hpp"
 #include "weight/plausible.hpp"
+#include "weight/weigh.hpp"
 
 #include <cstddef>
 #include <optional>
@@ -235,6 +236,10 @@ private:
     output::Spelling spelling_;
     std::vector<std::string_view> columns_;
 };
+
+// Whether a stone states what valuing it asks for: its weight if it does. What is missing is
+// appended as errors.
+std::optional<weight::Weight> check_complete(const Stone& stone, Diagnostics& diagnostics);
 
 // The diagnostics of a record without a value: read, weighed and found complete.
 class CheckAnswers : public Answers {

@@ -18,6 +18,7 @@ void add_weigh(CLI::App& app, Session& session);
 void add_describe(CLI::App& app, Session& session);
 void add_offer(CLI::App& app, Session& session);
 void add_check(CLI::App& app, Session& session);
+void add_record(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
 void add_compare(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);

@@ -1,6 +1,7 @@
 #include "cli/commands.hpp"
 #include "cli/completion.hpp"
 #include "cli/matrix_choice.hpp"
+#include "cli/questions.hpp"
 #include "io/embedded.hpp"
 #include "io/matrix_reader.hpp"
 #include "output/offer.hpp"
@@ -70,6 +71,15 @@ Values varieties() {
     return names;
 }
 
+// The fields that are asked for, each with what follows its pointer.
+Values fields_asked_for(std::string_view behind) {
+    Values pointers;
+    for (const Question& question : questions()) {
+        pointers.push_back(fmt::format("{}{}", question.pointer, behind));
+    }
+    return pointers;
+}
+
 // The one place that knows the values of an option by its name, in whichever command it stands.
 Values known_values(Session& session, const ValueAsked& asked) {
     const std::string_view option = asked.option;
@@ -78,6 +88,8 @@ Values known_values(Session& session, const ValueAsked& asked) {
            : option == "--only"    ? valuation::conditions_after(asked.typed)
            : option == "--sort"    ? orders()
            : option == "--columns" ? values_of(output::offer_columns())
+           : option == "--set"     ? fields_asked_for("=")
+           : option == "--unset"   ? fields_asked_for("")
            : option == "--outline" ? values_of(weight::outline_names)
            : option == "--density" ? varieties()
            : option == "--dome"    ? values_of(weight::dome_names)

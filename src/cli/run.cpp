@@ -62,6 +62,7 @@ void describe(CLI::App& app, Session& session) {
     add_describe(app, session);
     add_offer(app, session);
     add_check(app, session);
+    add_record(app, session);
     add_recut(app, session);
     add_compare(app, session);
     add_matrix(app, session);

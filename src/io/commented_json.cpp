@@ -410,6 +410,10 @@ std::string write_commented(const JsonDocument& document) {
     return TreeWriter().write(document);
 }
 
+std::string on_one_line(const JsonNode& node) {
+    return flat(node);
+}
+
 std::string json_string(std::string_view text) {
     return nlohmann::json(text).dump();
 }

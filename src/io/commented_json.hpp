@@ -48,6 +48,9 @@ JsonDocument read_commented(std::string_view text);
 // Lines of 100 characters where they can be, two blanks of indentation, ended by a line break.
 std::string write_commented(const JsonDocument& document);
 
+// A value alone, without its comments.
+std::string on_one_line(const JsonNode& node);
+
 // A string of JSON for a text in UTF-8, and back.
 std::string json_string(std::string_view text);
 std::string unquoted(std::string_view json_string);

@@ -145,6 +145,8 @@ def questions(root, binary, home):
         ("trayworth value --only lik", ["likely>=", "likely<="]),
         ("trayworth value --only tone=", ["tone=" + tone for tone in TONES]),
         ("trayworth value --only type!=dou", ["type!=doublet"]),
+        ("trayworth record new --set /body", ["/body_tone=", "/body_hue="]),
+        ("trayworth record edit stones.ndjson --unset /cut/d", ["/cut/dome"]),
         ("trayworth value --jobs ", []),
         ("trayworth value st", ["stone one.json", "stones.ndjson"]),
         ("trayworth value --output st", ["stone one.json", "stones.ndjson"]),

@@ -45,6 +45,7 @@ MATRIX_BEYOND_SCHEMA = [
     ("value-unknown", "/market_level", "the matrix's own level is among its levels"),
     ("value-range", "/market_levels/[^/]*", "the matrix's own level is 1"),
     ("value-range", r"/grids/\d+", "one grid for a class of stone"),
+    ("value-range", r"/grids/\d+/name", "no two grids share a name"),
     ("value-range", r"/grids/\d+/brightness/\d+", "columns lie on the scale of steps"),
     ("value-range", r"/grids/\d+/per_carat(/\d+)?", "as many rows and cells as the axes have"),
     ("value-range", r"/factors/\d+/name", "no two factors share a name"),

@@ -128,7 +128,8 @@ def printed(project, program):
             path = pathlib.Path(folder) / name
             path.write_text(text)
             for kind, (command, *more) in COMMANDS:
-                more = [str(project.root / word) if word == OWN_MATRIX else word for word in more]
+                more = [str(project.root / word) if word in (OWN_MATRIX, HOUSE_MATRIX) else word
+                        for word in more]
                 for form in ("json", "ndjson"):
                     done = program(command, *more, "--format", form, "--errors", str(faults),
                                    str(path))

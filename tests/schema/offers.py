@@ -9,7 +9,6 @@ Usage: offers.py ROOT BINARY
    CTM is the metric carat and MMT the millimetre in UN/CEFACT Recommendation 20 (from memory).
    Currencies are those of ISO 4217, as Debian's iso-codes lists them, with their decimals.
  - CSV: the same offers, for any choice and order of columns.
- - What the README shows is what the program prints.
  - Every type of stone and a treatment say in JSON and CSV what "trayworth describe" discloses.
  - The price is reckoned again in decimals: the likely value of "trayworth value", the tax, and the
    nearest of the list prices, each written down.
@@ -210,19 +209,6 @@ def check_prices(program, records):
 
 # ---- columns, order, refusals
 
-def check_readme(program, records):
-    readme = (program.root / "README.md").read_text()
-    section = readme.split("## Offered for sale\n")[1].split("\n## ")[0]
-    commands = [line for line in section.splitlines() if line.startswith("    trayworth ")]
-    shown = [line for line in section.splitlines() if line.startswith("      ")]
-    status, out, _ = program.run(*commands[-1].split()[1:])
-    for line in shown:
-        if line.removeprefix("    ") not in out.splitlines():
-            yield f"README: {line.strip()} is not printed"
-    if status != 0 or len(shown) < 4:
-        yield "README: nothing is shown"
-
-
 def check_columns(program, records):
     given = ndjson(records)
     whole = program.rows(*TRIAL, "--format", "csv", given=given)
@@ -276,8 +262,7 @@ def main(root, binary):
     failed = 0
     for name, check in [("vocabulary of schema.org", check_vocabulary), ("rules", check_rules),
                         ("disclosures", check_disclosures), ("prices", check_prices),
-                        ("columns", check_columns), ("order and refusals", check_order),
-                        ("README", check_readme)]:
+                        ("columns", check_columns), ("order and refusals", check_order)]:
         complaints = list(check(program, records))
         failed += len(complaints)
         print(f"{'FAILED ' if complaints else 'ok     '} {name}")

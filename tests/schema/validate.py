@@ -258,6 +258,10 @@ REQUIRED = {
         /cost/currency""",
     "brief": """/id /name /weight_ct /weight_ct/value /weight_ct/standard_uncertainty
         /weight_ct/basis /weight_ct/printed /value /value/likely /value/rounded /invented""",
+    "sensitivity": """/id /name /likely /currency /market_level /axes /axes/0/axis /axes/0/field
+        /axes/0/read /axes/0/steps /axes/0/steps/0/to /axes/0/steps/0/edit /axes/0/steps/0/likely
+        /axes/0/steps/0/change /axes/0/steps/0/per_cent /axes/0/steps/1/error /matrix /purpose
+        /cautions /warnings""",
     "total": """/stones /refused /total /total/likely /total/low /total/high /total/coverage
         /total/log_standard_uncertainty /total/common_share /total/currency /total/market_level
         /budget /budget/0/source /budget/0/share /budget/0/common /matrix /matrix/invented
@@ -614,7 +618,7 @@ def check_samples(project):
 def check_kinds(project):
     """An answer is of one kind, stands alone, and in an array beside refusals only."""
     whole = project.validator("valuation")
-    of_stones = ("valuation", "brief", "weighed", "sound")
+    of_stones = ("valuation", "brief", "sensitivity", "weighed", "sound")
     for kind, sample in ANSWERS.items():
         yield from complaints_of(whole, f"{kind} by the whole schema", sample)
         for other in ANSWERS:
@@ -649,6 +653,8 @@ def check_required(project):
 def check_types(project):
     for name, (validator, sample) in sample_sets(project).items():
         for path in properties_of(sample):
+            if "edit" in path[:-1]:
+                continue  # part of a record, which the record's schema describes
             for value in wrong_types(at(sample, path), path):
                 if validator.is_valid(changed(sample, path, value)):
                     yield f"{name}: passes {pointer(path)} = {json.dumps(value)}"

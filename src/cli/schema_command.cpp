@@ -28,7 +28,8 @@ void add_schema(CLI::App& app, Session& session) {
                                 [&session, format] { return schema(session, *format); });
     sub.add_option("format", *format, "record, matrix, valuation, plan, recut, offer or compare")
         ->required()
-        ->check(CLI::IsMember({"record", "matrix", "valuation", "plan", "recut", "offer", "compare"}));
+        ->check(
+            CLI::IsMember({"record", "matrix", "valuation", "plan", "recut", "offer", "compare"}));
 }
 
 } // namespace trayworth::cli

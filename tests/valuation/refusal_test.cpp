@@ -334,8 +334,7 @@ TEST_CASE("a cost in another currency is said to be left uncompared") {
     CHECK(found.code == Code::currency_differs);
     CHECK(found.severity == Severity::warning);
     CHECK(found.pointer == "/cost/currency");
-    CHECK(found.message ==
-          "The cost is in USD and the value in AUD, so the two are not compared.");
+    CHECK(found.message == "The cost is in USD and the value in AUD, so the two are not compared.");
     CHECK(outcome->likely == likely);
 }
 

@@ -177,7 +177,7 @@ public:
 
     SensitivityAnswers(const Rendering& rendering,
                        std::string file,
-                       valuation::Request request,
+                       const valuation::Request& request,
                        std::vector<valuation::Condition> only,
                        Drawing drawing)
         : Answers(rendering, std::move(file)), request_(request), only_(std::move(only)),

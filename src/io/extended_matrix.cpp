@@ -121,7 +121,7 @@ private:
     static Diagnostic placed(Diagnostic diagnostic, const MatrixDocument& document) {
         Diagnostics one{std::move(diagnostic)};
         place_in_document(one, document.text, document.file);
-        return std::move(one.front());
+        return one.front();
     }
 
     std::optional<MatrixDocument> extended_by(const MatrixDocument& document, const json& extends) {

@@ -179,6 +179,7 @@ std::string in_columns(const std::vector<std::pair<std::string, std::string>>& i
 std::vector<std::pair<std::string, std::string>>
 entries_in_words(const std::vector<pricing::Entry>& entries) {
     std::vector<std::pair<std::string, std::string>> items;
+    items.reserve(entries.size());
     for (const pricing::Entry& entry : entries) {
         items.emplace_back(safe(entry.name), range_text(entry.spread));
     }

@@ -12,7 +12,9 @@
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
 
-namespace trayworth::cli {
+using namespace trayworth;
+using namespace trayworth::cli;
+
 namespace {
 
 using json = nlohmann::ordered_json;
@@ -313,5 +315,3 @@ TEST_CASE("JSON is an answer too, as hints write it") {
     talk.say(to_tone).say({R"(["N3", "N4"])"});
     CHECK(talk.record()["body_tone"] == json::parse(R"(["N3", "N4"])"));
 }
-
-} // namespace trayworth::cli

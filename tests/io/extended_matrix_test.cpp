@@ -95,9 +95,10 @@ TEST_CASE("a matrix is extended as RFC 7396 has it") {
         {R"([1,2])", R"({"a":"b","c":null})", R"({"a":"b"})"},
         {R"({})", R"({"a":{"bb":{"ccc":null}}})", R"({"a":{"bb":{}}})"},
     }};
-    for (const auto& [original, patch, result] : examples) {
-        CAPTURE(original);
-        CAPTURE(patch);
+    for (const auto& example : examples) {
+        const auto& [original, patch, result] = example;
+        CAPTURE(example[0]);
+        CAPTURE(example[1]);
         const json whole = extended(fmt::format("\"x-doc\": {}", patch), original).document();
         // As a member, what is patched with null is taken out.
         CHECK(whole.value("x-doc", json()) == json::parse(result));

@@ -10,7 +10,9 @@
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
 
-namespace trayworth::io {
+using namespace trayworth;
+using namespace trayworth::io;
+
 namespace {
 
 using json = nlohmann::ordered_json;
@@ -113,5 +115,3 @@ TEST_CASE("what is given is JSON where it is that, and else a text") {
     CHECK(!json_or_text(std::string(bounds::nesting, '[') + std::string(bounds::nesting, ']')));
     CHECK(!json_or_text(std::string(100'000, '[') + std::string(100'000, ']')));
 }
-
-} // namespace trayworth::io

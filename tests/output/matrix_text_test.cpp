@@ -61,7 +61,7 @@ TEST_CASE("matrix: figures and ranges") {
 TEST_CASE("matrix: no line is longer than the terminal, and a wider one takes more beside") {
     const pricing::Matrix matrix = demonstration();
     std::size_t before = 1'000'000;
-    for (const std::size_t width : {80, 100, 132, 200, 300}) {
+    for (const std::size_t width : {80U, 100U, 132U, 200U, 300U}) {
         CAPTURE(width);
         const auto lines = lines_of(output::matrix_text(matrix, {width, false}));
         for (const std::string& line : lines) {

@@ -279,11 +279,12 @@ TEST_CASE("lint: every planted fault that is a warning can be accepted, there or
 TEST_CASE("lint: an acceptance covers whole tokens of a pointer alone, and its own code") {
     json matrix = shipped();
     matrix[at("/grids/5/per_carat/4/2")] = nullptr;
-    for (const auto& [code, pointer, accepted] :
+    for (const auto& acceptance :
          {std::tuple("grid-gap", "/grids/5", true), std::tuple("grid-gap", "/grids/5/per", false),
           std::tuple("grid-gap", "/grids/4", false), std::tuple("tone-order", "/grids/5", false)}) {
+        const auto [code, pointer, accepted] = acceptance;
         matrix["accepted"] = json::array({{{"code", code}, {"at", pointer}, {"reason", "so"}}});
-        CAPTURE(pointer);
+        CAPTURE(std::get<1>(acceptance));
         const Expected expected =
             accepted ? Expected{}
                      : Expected{"grid-gap /grids/5/per_carat/4/2", "acceptance-unused /accepted/0"};

@@ -247,7 +247,8 @@ svg.bar { display: block; width: 100%; height: .8rem; }
 svg.bar rect { fill: var(--accent); }
 svg.bar line { stroke: var(--soft); stroke-width: 1; vector-effect: non-scaling-stroke; }
 summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
-@media print { body { max-width: none; } details { display: none; } }
+@page { size: A4; margin: 12mm 15mm 15mm; }
+@media print { :root { --paper: #fff; } body { max-width: none; padding: 0; } details { display: none; } }
 )css";
 
 const std::string_view compare_style = R"css(

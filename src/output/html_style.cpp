@@ -248,7 +248,7 @@ svg.bar rect { fill: var(--accent); }
 svg.bar line { stroke: var(--soft); stroke-width: 1; vector-effect: non-scaling-stroke; }
 summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
 @page { size: A4; margin: 12mm 15mm 15mm; }
-@media print { :root { --paper: #fff; } body { max-width: none; padding: 0; } details { display: none; } }
+@media print { html { background: #fff; } body { max-width: none; padding: 0; } details { display: none; } }
 )css";
 
 const std::string_view compare_style = R"css(

@@ -49,7 +49,7 @@ Values market_levels(Session& session, std::string_view matrix_file) {
 
 Values matrix_names(Session& session) {
     Values names;
-    for (const io::NamedMatrix& matrix : session.library.list()) {
+    for (const io::NamedMatrix& matrix : session.matrices.list()) {
         names.push_back(matrix.name);
     }
     return names;

@@ -110,8 +110,8 @@ io::MatrixDocument document_of(Session& session, const MatrixChoice& choice) {
     io::MatrixDocument document =
         choice.file == "-"
             ? io::MatrixDocument{label(choice.file), session.text_of(choice.file), "", choice.file}
-            : session.library.open(choice.file.empty() ? std::string(io::MatrixLibrary::built_in)
-                                                       : choice.file);
+            : session.matrices.open(choice.file.empty() ? std::string(io::MatrixLibrary::built_in)
+                                                        : choice.file);
     if (document.text.size() > bounds::document_bytes) {
         throw Refusal(fmt::format("{} is larger than {} bytes, the most that a price matrix has.",
                                   document.file, grouped(bounds::document_bytes)),
@@ -130,7 +130,7 @@ std::optional<io::WholeMatrix> matrix_of(const Session& session,
                       "Write year, month and day, as --on 2026-11-01.");
     }
     std::optional<io::WholeMatrix> whole =
-        io::read_whole_matrix(document, session.library, diagnostics);
+        io::read_whole_matrix(document, session.matrices, diagnostics);
     if (!whole || !day) {
         return whole;
     }

@@ -35,7 +35,7 @@ io::WholeMatrix read_or_refuse(Session& session,
                                const std::string& what_was_not_done) {
     Diagnostics diagnostics;
     std::optional<io::WholeMatrix> whole =
-        io::read_whole_matrix(document, session.library, diagnostics);
+        io::read_whole_matrix(document, session.matrices, diagnostics);
     if (!whole) {
         session.report(diagnostics);
         throw Reported("the matrix was refused, so " + what_was_not_done + ".");
@@ -126,11 +126,15 @@ void report_left_out(Session& session,
         }
     }
     std::sort(left_out.begin(), left_out.end());
+    Diagnostics warnings;
     for (const std::string& name : left_out) {
-        session.around.err.write(fmt::format("trayworth: {} was left out: {} does not name it.\n",
-                                             output::safe(in_folder(folder, name)),
-                                             io::matrix_head_name));
+        report(
+            warnings, Code::table_left_out, "",
+            fmt::format("{} does not name this table, so it was left out.", io::matrix_head_name),
+            "Name it where its numbers belong, or take it out of the folder.");
+        warnings.back().file = in_folder(folder, name);
     }
+    session.report(warnings);
 }
 
 int import_tables(Session& session, const std::string& folder) {

@@ -57,10 +57,10 @@ void add_matrix_list(CLI::App& matrix, Session& session) {
     const auto format = std::make_shared<std::string>("text");
     CLI::App& sub = add_command(
         matrix, session, "list", "List the matrices that have a name", [&session, format] {
-            const std::vector<io::NamedMatrix> matrices = session.library.list();
+            const std::vector<io::NamedMatrix> matrices = session.matrices.list();
             session.around.out.write(*format == "json"
                                          ? as_json(matrices)
-                                         : as_text(matrices, session.library.folders()));
+                                         : as_text(matrices, session.matrices.folders()));
             return all_done;
         });
     add_format(sub, *format, {"text", "json"});

@@ -41,10 +41,10 @@ Session::Session(const Surroundings& surroundings)
                                      .colour_err = surroundings.colour_err,
                                      .columns = surroundings.columns,
                                      .folders = surroundings.folders},
-      library(io::matrix_folders(surroundings.folders.home,
-                                 surroundings.folders.data_home,
-                                 surroundings.folders.data_dirs),
-              [this](const std::string& path) { return text_of(path); }) {}
+      matrices(io::matrix_folders(surroundings.folders.home,
+                                  surroundings.folders.data_home,
+                                  surroundings.folders.data_dirs),
+               [this](const std::string& path) { return text_of(path); }) {}
 
 std::unique_ptr<io::ByteSource> Session::open(const std::string& file) {
     read_.push_back(file == "-" ? "/dev/stdin" : file);

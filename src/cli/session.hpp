@@ -85,7 +85,7 @@ public:
     int say(std::string_view text);
 
     Surroundings around;
-    io::MatrixLibrary library;
+    io::MatrixLibrary matrices;
     bool errors_as_json = false;       // an object a line, and nothing else on standard error
     bool strict = false;               // a warning is an error
     std::function<int()> chosen;       // the command that was asked for; returns the exit status

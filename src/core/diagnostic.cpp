@@ -73,6 +73,7 @@ constexpr std::array<Kind, static_cast<std::size_t>(Code::count_)> kinds{{
     {"rounding-coarse", Severity::warning},
     {"rounding-fine", Severity::warning},
     {"acceptance-unused", Severity::warning},
+    {"table-left-out", Severity::warning},
 }};
 
 } // namespace

@@ -81,6 +81,7 @@ enum class Code : std::uint8_t {
     rounding_coarse,
     rounding_fine,
     acceptance_unused,
+    table_left_out,
     count_,
 };
 

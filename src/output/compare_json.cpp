@@ -1,19 +1,13 @@
 #include "core/decimal.hpp"
 #include "output/compare.hpp"
 #include "output/json.hpp"
+#include "output/json_parts.hpp"
 #include "output/statement.hpp"
 
 #include <cmath>
 
 namespace trayworth::output {
 namespace {
-
-void write_optional(JsonWriter& json,
-                    std::string_view name,
-                    const std::optional<std::string>& text) {
-    json.key(name);
-    text ? json.text(*text) : json.null();
-}
 
 void write_side_compared(JsonWriter& json, std::string_view name, const CompareSide& side) {
     json.key(name);
@@ -24,27 +18,6 @@ void write_side_compared(JsonWriter& json, std::string_view name, const CompareS
     json.boolean(side.matrix.invented);
     json.member("market_level", side.level.name);
     json.end_object();
-}
-
-void write_cells_compared(JsonWriter& json, const std::vector<valuation::CellUsed>& cells) {
-    if (cells.empty()) {
-        return;
-    }
-    json.key("cells");
-    json.begin_array();
-    for (const valuation::CellUsed& cell : cells) {
-        json.begin_object();
-        json.member("pointer", cell.pointer);
-        json.member("at", cell.at);
-        json.member("weight", to_significant(cell.weight));
-        json.member("low", to_significant(cell.low));
-        json.member("high", to_significant(cell.high));
-        if (!cell.file.empty()) {
-            json.member("file", cell.file);
-        }
-        json.end_object();
-    }
-    json.end_array();
 }
 
 void write_term(JsonWriter& json,
@@ -64,7 +37,7 @@ void write_term(JsonWriter& json,
     json.member("low", reason->low);
     json.member("likely", reason->likely);
     json.member("high", reason->high);
-    write_cells_compared(json, reason->row.cells);
+    write_cells(json, reason->row.cells);
     json.end_object();
 }
 
@@ -118,7 +91,7 @@ private:
     void write_stone(const ComparedStone& stone) {
         const valuation::Compared& comparison = stone.comparison;
         json_.begin_object();
-        write_optional(json_, "id", stone.id);
+        write_text_or_null(json_, "id", stone.id);
         json_.member("name", stone.name);
         write_value("a", stone, comparison.a, comparison.a_diagnostics);
         write_value("b", stone, comparison.b, comparison.b_diagnostics);
@@ -139,8 +112,9 @@ private:
     void write_cause(const valuation::Cause& cause) {
         json_.begin_object();
         json_.member("step", cause.step);
-        write_optional(json_, "field",
-                       cause.row().field.empty() ? std::nullopt : std::optional(cause.row().field));
+        write_text_or_null(json_, "field",
+                           cause.row().field.empty() ? std::nullopt
+                                                     : std::optional(cause.row().field));
         json_.member("log_change", cause.log_change);
         json_.member("change", change(cause.change));
         write_term(json_, "a", cause.a);

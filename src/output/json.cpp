@@ -97,23 +97,7 @@ void write_reason(JsonWriter& json, const valuation::Reason& reason) {
     if (!row.note.empty()) {
         json.member("note", row.note);
     }
-    if (!row.cells.empty()) {
-        json.key("cells");
-        json.begin_array();
-        for (const valuation::CellUsed& cell : row.cells) {
-            json.begin_object();
-            json.member("pointer", cell.pointer);
-            json.member("at", cell.at);
-            json.member("weight", to_significant(cell.weight));
-            json.member("low", to_significant(cell.low));
-            json.member("high", to_significant(cell.high));
-            if (!cell.file.empty()) {
-                json.member("file", cell.file);
-            }
-            json.end_object();
-        }
-        json.end_array();
-    }
+    write_cells(json, row.cells);
     json.end_object();
 }
 

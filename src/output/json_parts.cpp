@@ -1,5 +1,7 @@
 #include "output/json_parts.hpp"
 
+#include "core/decimal.hpp"
+
 namespace trayworth::output {
 
 void write_text_or_null(JsonWriter& json,
@@ -18,6 +20,27 @@ void write_texts(JsonWriter& json, std::string_view name, const std::vector<std:
     json.begin_array();
     for (const std::string& text : texts) {
         json.text(text);
+    }
+    json.end_array();
+}
+
+void write_cells(JsonWriter& json, const std::vector<valuation::CellUsed>& cells) {
+    if (cells.empty()) {
+        return;
+    }
+    json.key("cells");
+    json.begin_array();
+    for (const valuation::CellUsed& cell : cells) {
+        json.begin_object();
+        json.member("pointer", cell.pointer);
+        json.member("at", cell.at);
+        json.member("weight", to_significant(cell.weight));
+        json.member("low", to_significant(cell.low));
+        json.member("high", to_significant(cell.high));
+        if (!cell.file.empty()) {
+            json.member("file", cell.file);
+        }
+        json.end_object();
     }
     json.end_array();
 }

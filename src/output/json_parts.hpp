@@ -3,6 +3,7 @@
 
 #include "output/json_writer.hpp"
 #include "pricing/matrix.hpp"
+#include "valuation/model.hpp"
 
 #include <optional>
 #include <string>
@@ -15,6 +16,9 @@ void write_text_or_null(JsonWriter& json,
                         std::string_view name,
                         const std::optional<std::string>& value);
 void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts);
+
+// "cells": what went into a mean; nothing where there are none.
+void write_cells(JsonWriter& json, const std::vector<valuation::CellUsed>& cells);
 
 // "converted", where the values are not in the currency of the prices.
 void write_conversion(JsonWriter& json, const pricing::Matrix& matrix);

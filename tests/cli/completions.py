@@ -19,6 +19,8 @@ import tempfile
 import termios
 import time
 
+from listed import commands
+
 PATIENCE = 60  # seconds that a shell may take to answer
 INSERT_ALL = b"\x1bi"
 FORMATS = ["text", "json", "ndjson", "csv", "html", "svg"]
@@ -92,15 +94,6 @@ def from_fish(typed, folder, environment):
 def asked_of_program(binary, words):
     done = subprocess.run([binary, "completion", "bash", "--", *words], capture_output=True, text=True)
     return [line.split("\t")[0] for line in done.stdout.splitlines()]
-
-
-def commands(binary, words=()):
-    """Each command with its help, as the program lists them."""
-    text = subprocess.run([binary, *words, "--help"], capture_output=True, text=True).stdout
-    yield words, text
-    listed = re.search(r"^Subcommands:\n((?:  .*\n)+)", text, re.M)
-    for name in re.findall(r"^  (\S+)", listed.group(1) if listed else "", re.M):
-        yield from commands(binary, (*words, name))
 
 
 def against_help(binary):

@@ -17,6 +17,7 @@ import sys
 import tempfile
 
 import by_hand
+from merge_patch import merge
 
 SEED = 20261125
 
@@ -42,19 +43,6 @@ class Home:
         path = place if place.suffix else place.with_suffix(".json")
         path.write_text(document if isinstance(document, str) else json.dumps(document))
         return path
-
-
-def merge(target, patch):
-    """RFC 7396, section 2."""
-    if not isinstance(patch, dict):
-        return patch
-    result = dict(target) if isinstance(target, dict) else {}
-    for name, value in patch.items():
-        if value is None:
-            result.pop(name, None)
-        else:
-            result[name] = merge(result.get(name), value)
-    return result
 
 
 def number(x):

@@ -16,22 +16,10 @@ import sys
 import xml.etree.ElementTree
 
 import by_hand
+from merge_patch import merge
 
 SEED = 20261125
 RECORDS = 60
-
-
-def merge(target, patch):
-    """RFC 7396, section 2."""
-    if not isinstance(patch, dict):
-        return patch
-    result = dict(target) if isinstance(target, dict) else {}
-    for name, value in patch.items():
-        if value is None:
-            result.pop(name, None)
-        else:
-            result[name] = merge(result.get(name), value)
-    return result
 
 
 def run(binary, arguments, text=None):

@@ -9,20 +9,14 @@ import re
 import subprocess
 import sys
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "cli"))
+from listed import commands  # noqa: E402
+
 
 def lint(page):
     done = subprocess.run(["mandoc", "-Tlint", str(page)], capture_output=True, text=True)
     # The pages refer to each other before they are installed.
     return [line for line in done.stdout.splitlines() if "referenced manual not found" not in line]
-
-
-def commands(binary, words=()):
-    """Each command with its help, as the program lists them."""
-    text = subprocess.run([binary, *words, "--help"], capture_output=True, text=True).stdout
-    yield words, text
-    listed = re.search(r"^Subcommands:\n((?:  .*\n)+)", text, re.M)
-    for name in re.findall(r"^  (\S+)", listed.group(1) if listed else "", re.M):
-        yield from commands(binary, (*words, name))
 
 
 def main(root, binary):

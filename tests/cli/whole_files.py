@@ -11,6 +11,7 @@ import os
 import pathlib
 import random
 import resource
+import shutil
 import signal
 import socket
 import stat
@@ -136,7 +137,10 @@ class Tests:
     def as_nobody(self, *arguments, **options):
         if os.getuid() == 0:
             self.folder.chmod(0o755)
-            options.update(user=NOBODY, group=NOBODY, extra_groups=[])
+            program = self.folder / "program"  # where the project is may be closed to others
+            if not program.exists():
+                shutil.copy(self.binary, program)
+            options.update(user=NOBODY, group=NOBODY, extra_groups=[], executable=program)
         return self.run(*arguments, **options)
 
     def access_list(self):

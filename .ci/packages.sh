@@ -46,7 +46,7 @@ quietly() {
     rm -f "$log"
 }
 
-build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev)
+build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev libeigen3-dev)
 test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema python3-rdflib iso-codes
                mandoc jq zsh fish binutils dpkg-dev fakeroot file lintian)
 

@@ -112,7 +112,7 @@ int check(Session& session, const CheckOptions& options) {
     if (peeked.start().find(matrix_marker) != std::string_view::npos) {
         return check_matrix(session, options, io::read_all(peeked, bounds::document_bytes));
     }
-    io::Framer framer(peeked, is_by_lines(options.records.file));
+    io::Framer framer(peeked, form_of(options.records.file));
     Rendering rendering = rendering_for(session, options.records, {}, framer.shape());
     rendering.in_full = true;
     const CheckAnswers answers(rendering, label(options.records.file));

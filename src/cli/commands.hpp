@@ -21,6 +21,7 @@ void add_check(CLI::App& app, Session& session);
 void add_record(CLI::App& app, Session& session);
 void add_recut(CLI::App& app, Session& session);
 void add_compare(CLI::App& app, Session& session);
+void add_fit(CLI::App& app, Session& session);
 void add_matrix(CLI::App& app, Session& session);
 void add_matrix_list(CLI::App& matrix, Session& session); // within "matrix"
 void add_schema(CLI::App& app, Session& session);

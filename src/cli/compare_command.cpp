@@ -134,7 +134,7 @@ int compare(Session& session, const CompareOptions& options) {
     const valuation::Request a_request{a, a_level};
     const valuation::Request b_request{b, b_level};
     const std::unique_ptr<io::ByteSource> source = session.open(options.file);
-    io::Framer framer(*source, is_by_lines(options.file));
+    io::Framer framer(*source, form_of(options.file));
     Records records = Comparing(session, options.file, a_request, b_request).run(framer);
 
     valuation::ComparedTotal total;

@@ -185,7 +185,7 @@ private:
 Checked check_all(std::string_view text, const std::string& file) {
     Checked checked;
     TextSource source(text);
-    io::Framer framer(source, is_by_lines(file));
+    io::Framer framer(source, form_of(file));
     checked.by_lines = framer.shape() == io::Shape::lines;
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {

@@ -51,8 +51,10 @@ output::Spelling spelling_of(const std::string& name) {
     return name == "american" ? output::Spelling::american : output::Spelling::british;
 }
 
-bool is_by_lines(const std::string& file) {
-    return file.ends_with(".ndjson") || file.ends_with(".jsonl");
+io::Form form_of(const std::string& file) {
+    return file.ends_with(".csv")                                  ? io::Form::table
+           : file.ends_with(".ndjson") || file.ends_with(".jsonl") ? io::Form::lines
+                                                                   : io::Form::any;
 }
 
 Rendering rendering_for(const Session& session,
@@ -105,7 +107,7 @@ int answer(Session& session,
            const std::function<std::unique_ptr<Answers>(const Rendering&)>& make,
            std::string_view done) {
     const std::unique_ptr<io::ByteSource> source = session.open(options.file);
-    io::Framer framer(*source, is_by_lines(options.file));
+    io::Framer framer(*source, form_of(options.file));
     const std::unique_ptr<Answers> answers =
         make(rendering_for(session, options, how, framer.shape()));
     const Tally tally = stream(session, options, how, framer, *answers, source->size());

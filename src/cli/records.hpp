@@ -44,7 +44,7 @@ void add_sharing(CLI::App& sub, RecordOptions& options); // the others of Record
 
 Format format_of(const std::string& name);
 output::Spelling spelling_of(const std::string& name);
-bool is_by_lines(const std::string& file);
+io::Form form_of(const std::string& file); // by its name
 
 Rendering rendering_for(const Session& session,
                         const RecordOptions& options,

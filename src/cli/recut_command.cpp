@@ -46,7 +46,7 @@ struct OneStone {
 
 std::unique_ptr<OneStone> read_stone(Session& session, const std::string& file) {
     const std::unique_ptr<io::ByteSource> source = session.open(file);
-    io::Framer framer(*source, is_by_lines(file));
+    io::Framer framer(*source, form_of(file));
     auto one = std::make_unique<OneStone>();
     if (framer.shape() != io::Shape::single) {
         throw Refusal("recut looks at one stone at a time.", "Give a file that holds one record.");

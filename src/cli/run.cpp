@@ -65,6 +65,7 @@ void describe(CLI::App& app, Session& session) {
     add_record(app, session);
     add_recut(app, session);
     add_compare(app, session);
+    add_fit(app, session);
     add_matrix(app, session);
     add_schema(app, session);
     add_completion(app, session);

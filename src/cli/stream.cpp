@@ -233,8 +233,7 @@ private:
 class Batch {
 public:
     void add(const io::Frame& frame) {
-        items_.push_back({text_.size(), frame.before.size(), frame.text.size(), frame.pointer,
-                          frame.origin, frame.broken});
+        items_.push_back({frame, text_.size()});
         text_ += frame.before;
         text_ += frame.text;
     }
@@ -248,12 +247,9 @@ public:
         found.reserve(items_.size());
         const std::string_view text(text_);
         for (const Item& item : items_) {
-            io::Frame frame;
-            frame.before = text.substr(item.begin, item.before);
-            frame.text = text.substr(item.begin + item.before, item.length);
-            frame.pointer = item.pointer;
-            frame.origin = item.origin;
-            frame.broken = item.broken;
+            io::Frame frame = item.frame;
+            frame.before = text.substr(item.begin, frame.before.size());
+            frame.text = text.substr(item.begin + frame.before.size(), frame.text.size());
             found.push_back(answers.answer(frame, defaults));
         }
         return found;
@@ -264,12 +260,8 @@ private:
     static constexpr std::size_t most_items = 1024; // however short, or without a text
 
     struct Item {
+        io::Frame frame; // whose texts are gone, but for their lengths
         std::size_t begin = 0;
-        std::size_t before = 0;
-        std::size_t length = 0;
-        std::string pointer;
-        Position origin;
-        std::optional<Diagnostic> broken;
     };
     std::string text_;
     std::vector<Item> items_;

@@ -74,6 +74,8 @@ constexpr std::array<Kind, static_cast<std::size_t>(Code::count_)> kinds{{
     {"rounding-fine", Severity::warning},
     {"acceptance-unused", Severity::warning},
     {"table-left-out", Severity::warning},
+    {"fit-no-better", Severity::warning},
+    {"sold-together", Severity::warning},
 }};
 
 } // namespace

@@ -82,6 +82,9 @@ enum class Code : std::uint8_t {
     rounding_fine,
     acceptance_unused,
     table_left_out,
+    // warnings of a fit
+    fit_no_better,
+    sold_together,
     count_,
 };
 

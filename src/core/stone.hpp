@@ -83,6 +83,16 @@ struct Cost {
     std::optional<std::string> note;
 };
 
+// What became of a stone that was offered: it sold, or it did not.
+struct Sale {
+    std::optional<double> price;     // that was paid for the whole stone
+    std::optional<double> unsold_at; // that was asked, and nobody paid
+    std::optional<std::string> currency;
+    std::optional<std::string> date; // ISO 8601: of the sale, or the last day of the offer
+    std::optional<std::string> market_level;
+    std::optional<double> days; // on offer
+};
+
 // A field of the user's own (its name begins with "x-"), kept as the text that was read.
 struct Extension {
     std::string name;
@@ -109,6 +119,7 @@ struct Stone {
     std::optional<std::string> density_variety;
     std::optional<bool> mounted;
     std::optional<Cost> cost;
+    std::optional<Sale> sale;
     std::optional<std::string> notes;
     std::vector<Extension> extensions;
 };

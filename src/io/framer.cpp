@@ -98,7 +98,7 @@ private:
 
 } // namespace
 
-Framer::Framer(ByteSource& source, bool by_lines, FrameLimits limits)
+Framer::Framer(ByteSource& source, Form form, FrameLimits limits)
     : source_(source), limits_(limits) {
     while (buffer_.size() < byte_order_mark.size() && fill()) {
     }
@@ -109,11 +109,41 @@ Framer::Framer(ByteSource& source, bool by_lines, FrameLimits limits)
     if (std::string_view(buffer_).substr(0, 3) == byte_order_mark) {
         at_ = counted_ = byte_order_mark.size(); // RFC 8259, 8.1: a parser may ignore it
     }
-    if (by_lines) {
-        shape_ = Shape::lines;
-    } else {
+    if (form == Form::any) {
         find_shape();
+        return;
     }
+    shape_ = Shape::lines;
+    if (form == Form::table) {
+        open_table();
+    }
+}
+
+void Framer::open_table() {
+    fill_to(bounds::csv_bytes + 1); // one more is refused
+    table_ = RecordTable::read(std::exchange(buffer_, {}), table_faults_);
+    done_ = !table_ && table_faults_.empty();
+}
+
+// A fault of the table stands in the place of its records.
+std::optional<Frame> Framer::next_row() {
+    const std::size_t row = index_++;
+    Frame found;
+    if (!table_) {
+        if (row == table_faults_.size()) {
+            return std::nullopt;
+        }
+        found.broken = table_faults_[row];
+        return found;
+    }
+    if (row == table_->size()) {
+        return std::nullopt;
+    }
+    row_text_ = table_->record(row);
+    found.text = row_text_;
+    found.table = &*table_;
+    found.row = row;
+    return found;
 }
 
 bool Framer::fill() {
@@ -348,7 +378,7 @@ std::optional<Frame> Framer::next() {
         }
         return frame(at_, buffer_.size());
     case Shape::lines:
-        return next_line();
+        return table_ || !table_faults_.empty() ? next_row() : next_line();
     case Shape::tray:
     case Shape::array:
         return next_element();

@@ -6,6 +6,7 @@
 #include "core/bounds.hpp"
 #include "core/diagnostic.hpp"
 #include "io/files.hpp"
+#include "io/record_table.hpp"
 
 #include <cstddef>
 #include <cstdint>
@@ -19,8 +20,11 @@ enum class Shape : std::uint8_t {
     single, // one object
     tray,   // {"tray": {...}, "stones": [...]}
     array,  // [...]
-    lines,  // NDJSON: a record a line
+    lines,  // NDJSON: a record a line; or a table: a record a row
 };
+
+// What the name of a file says of its form.
+enum class Form : std::uint8_t { any, lines, table };
 
 struct Frame {
     std::string_view text;   // one record; valid until the next call of next()
@@ -28,6 +32,9 @@ struct Frame {
     std::string pointer;     // of the record from the root of its document
     Position origin;         // of the first byte of text
     std::optional<Diagnostic> broken; // the text between records is at fault: there is no record
+    // Of a record from a table, which knows its places: `text` is made from a row.
+    const RecordTable* table = nullptr;
+    std::size_t row = 0;
 };
 
 // A tray without its stones: what stands before and after the elements of "stones".
@@ -47,9 +54,8 @@ struct FrameLimits {
 
 class Framer {
 public:
-    // `by_lines` when the name of the file says that it is NDJSON. Reads as far as the shape needs.
-    // Throws FileError.
-    Framer(ByteSource& source, bool by_lines, FrameLimits limits = {});
+    // Reads as far as the shape needs; a table whole. Throws FileError.
+    explicit Framer(ByteSource& source, Form form = Form::any, FrameLimits limits = {});
 
     [[nodiscard]] Shape shape() const { return shape_; }
     // Of a tray; its tail is known from the start only when no defaults come before the stones.
@@ -69,6 +75,8 @@ private:
     void pass_blank();
     [[nodiscard]] bool more_after(std::size_t at);
     void find_shape();
+    void open_table();
+    std::optional<Frame> next_row();
     void open_tray_at(std::size_t bracket, bool defaults_before);
     void count_to(std::size_t offset);
     Frame frame(std::size_t begin, std::size_t end);
@@ -88,6 +96,9 @@ private:
     Shape shape_ = Shape::single;
     Envelope envelope_;
     std::string buffer_;
+    std::optional<RecordTable> table_;
+    Diagnostics table_faults_; // why there is none
+    std::string row_text_;
     std::size_t at_ = 0;      // of the next byte to frame, in buffer_
     std::size_t counted_ = 0; // line_ and column_ are those of this byte of buffer_
     std::size_t line_ = 1;

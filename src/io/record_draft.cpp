@@ -107,7 +107,7 @@ const JsonNode* node_at(const JsonNode& root, std::span<const std::string> token
 
 // The fields of an object that stands under this name, or in an array of this name.
 std::span<const Field> fields_under(std::string_view name) {
-    static constexpr std::array<std::pair<std::string_view, Place>, 9> places{{
+    static constexpr std::array<std::pair<std::string_view, Place>, 10> places{{
         {"", Place::record},
         {"tray", Place::record},
         {"stones", Place::record},
@@ -117,6 +117,7 @@ std::span<const Field> fields_under(std::string_view name) {
         {"faults", Place::fault},
         {"dimensions_mm", Place::dimensions},
         {"cost", Place::cost},
+        {"sale", Place::sale},
     }};
     const auto* const found = std::find_if(
         places.begin(), places.end(), [name](const auto& place) { return place.first == name; });

@@ -23,6 +23,8 @@ enum class Field : std::uint8_t {
     coverage,
     currency,
     cut,
+    date,
+    days,
     density,
     depth,
     dimensions_mm,
@@ -35,6 +37,7 @@ enum class Field : std::uint8_t {
     id,
     kind,
     length,
+    market_level,
     mounted,
     note,
     notes,
@@ -43,6 +46,8 @@ enum class Field : std::uint8_t {
     place,
     play_of_colour,
     polish,
+    price,
+    sale,
     severity,
     share,
     steps,
@@ -52,6 +57,7 @@ enum class Field : std::uint8_t {
     treatments,
     type,
     uncertainty,
+    unsold_at,
     value,
     wall,
     weight_ct,
@@ -61,16 +67,17 @@ enum class Field : std::uint8_t {
 static_assert(static_cast<int>(Field::count_) <= 64, "a set of fields is one 64-bit word");
 
 inline constexpr std::array<std::string_view, static_cast<std::size_t>(Field::count_)> field_names{
-    "amount",        "area_mm2",       "back",         "body_hue", "body_tone",
-    "brightest",     "brightness",     "colour",       "colours",  "cost",
-    "coverage",      "currency",       "cut",          "density",  "depth",
-    "dimensions_mm", "directionality", "dome",         "faults",   "format",
-    "grade",         "hydrophane",     "id",           "kind",     "length",
-    "mounted",       "note",           "notes",        "outline",  "pattern",
-    "place",         "play_of_colour", "polish",       "severity", "share",
-    "steps",         "stones",         "transparency", "tray",     "treatments",
-    "type",          "uncertainty",    "value",        "wall",     "weight_ct",
-    "width"};
+    "amount",    "area_mm2",    "back",          "body_hue",       "body_tone",
+    "brightest", "brightness",  "colour",        "colours",        "cost",
+    "coverage",  "currency",    "cut",           "date",           "days",
+    "density",   "depth",       "dimensions_mm", "directionality", "dome",
+    "faults",    "format",      "grade",         "hydrophane",     "id",
+    "kind",      "length",      "market_level",  "mounted",        "note",
+    "notes",     "outline",     "pattern",       "place",          "play_of_colour",
+    "polish",    "price",       "sale",          "severity",       "share",
+    "steps",     "stones",      "transparency",  "tray",           "treatments",
+    "type",      "uncertainty", "unsold_at",     "value",          "wall",
+    "weight_ct", "width"};
 
 constexpr std::string_view name_of(Field field) {
     return field_names[static_cast<std::size_t>(field)];
@@ -91,6 +98,7 @@ enum class Place : std::uint8_t {
     dimensions,
     reading,
     cost,
+    sale,
     treatments, // array
     count_,
 };
@@ -102,11 +110,13 @@ constexpr bool is_array(Place place) {
 namespace fields {
 using enum Field;
 inline constexpr std::array envelope{format, tray, stones};
-inline constexpr std::array record{
-    format,   id,           type,          treatments,        body_tone,
-    body_hue, transparency, hydrophane,    Field::brightness, play_of_colour,
-    faults,   cut,          dimensions_mm, weight_ct,         density,
-    mounted,  cost,         notes};
+inline constexpr std::array record{format,         id,         type,
+                                   treatments,     body_tone,  body_hue,
+                                   transparency,   hydrophane, Field::brightness,
+                                   play_of_colour, faults,     cut,
+                                   dimensions_mm,  weight_ct,  density,
+                                   mounted,        cost,       sale,
+                                   notes};
 inline constexpr std::array in_brightness{grade, steps, brightest};
 inline constexpr std::array in_play_of_colour{colours, pattern, coverage, directionality};
 inline constexpr std::array in_colour{colour, share};
@@ -115,6 +125,7 @@ inline constexpr std::array in_cut{outline, dome, back, polish, area_mm2};
 inline constexpr std::array in_dimensions{length, width, depth, wall, dome, back, uncertainty};
 inline constexpr std::array in_reading{value, uncertainty};
 inline constexpr std::array in_cost{amount, currency, note};
+inline constexpr std::array in_sale{price, unsold_at, currency, date, market_level, days};
 } // namespace fields
 
 // The fields that may stand in each object.
@@ -140,6 +151,8 @@ constexpr std::span<const Field> fields_of(Place within) {
         return fields::in_reading;
     case Place::cost:
         return fields::in_cost;
+    case Place::sale:
+        return fields::in_sale;
     case Place::root:
     case Place::colours:
     case Place::faults:
@@ -160,8 +173,8 @@ constexpr std::size_t slot_of(std::string_view name) {
     const auto byte = [name](std::size_t i) {
         return std::size_t{static_cast<unsigned char>(name[i])};
     };
-    return (name.size() * 23 + byte(0) * 27 + byte(name.size() - 1) * 13 +
-            byte(name.size() / 2) * 17) %
+    return (name.size() * 65 + byte(0) * 5 + byte(name.size() - 1) * 62 +
+            byte(name.size() / 2) * 93) %
            field_slots;
 }
 constexpr std::array<std::uint8_t, field_slots> fields_by_slot() {

@@ -1,6 +1,7 @@
 #include "io/record_reader.hpp"
 
 #include "core/bounds.hpp"
+#include "core/date.hpp"
 #include "core/decimal.hpp"
 #include "core/money.hpp"
 #include "core/nearest.hpp"
@@ -257,6 +258,9 @@ public:
             require_part(stone_.cost->amount.has_value(), "/cost/amount", Place::cost);
             require_part(stone_.cost->currency.has_value(), "/cost/currency", Place::cost);
         }
+        if (stone_.sale && !faulty("/sale")) {
+            check_sale(*stone_.sale);
+        }
     }
 
 private:
@@ -314,6 +318,23 @@ private:
                                    "\"play_of_colour\": null and \"brightness\": null."
                                  : "Correct the grade, or the number of steps of its scale.");
         }
+    }
+
+    // What a tray gives to stones that have not been offered asks for nothing.
+    void check_sale(const Sale& sale) {
+        if (!sale_given_ && !sale.price && !sale.unsold_at) {
+            return;
+        }
+        if (sale.price && sale.unsold_at) {
+            error(Code::value_range, "/sale/unsold_at",
+                  "A stone that has sold is not unsold: \"price\" and \"unsold_at\" exclude each "
+                  "other.",
+                  "Keep \"price\" if it sold, \"unsold_at\" if it did not.");
+        }
+        require_part(sale.price || sale.unsold_at, "/sale/price", Place::sale);
+        require_part(sale.currency.has_value(), "/sale/currency", Place::sale);
+        require_part(sale.date.has_value(), "/sale/date", Place::sale);
+        require_part(sale.market_level.has_value(), "/sale/market_level", Place::sale);
     }
 
     // ---- where we are
@@ -488,6 +509,8 @@ private:
             return "\"dimensions_mm\"";
         case Place::cost:
             return "\"cost\"";
+        case Place::sale:
+            return "\"sale\"";
         default:
             return "a reading";
         }
@@ -515,6 +538,8 @@ private:
                 return Place::dimensions;
             case Field::cost:
                 return Place::cost;
+            case Field::sale:
+                return Place::sale;
             case Field::weight_ct:
             case Field::density:
                 return Place::reading;
@@ -570,6 +595,12 @@ private:
             cost_given_ = true;
             if (!stone_.cost) {
                 stone_.cost.emplace();
+            }
+            break;
+        case Place::sale:
+            sale_given_ = true;
+            if (!stone_.sale) {
+                stone_.sale.emplace();
             }
             break;
         case Place::colour:
@@ -633,7 +664,7 @@ private:
 
     // Of what has to be in an object.
     static std::string_view example_of(std::string_view name) {
-        static constexpr std::array<std::pair<std::string_view, std::string_view>, 11> examples{{
+        static constexpr std::array<std::pair<std::string_view, std::string_view>, 14> examples{{
             {"colour", "\"green\""},
             {"share", "0.6"},
             {"kind", "\"crack\""},
@@ -645,6 +676,9 @@ private:
             {"pattern", "\"flash\""},
             {"amount", "120"},
             {"currency", "\"AUD\""},
+            {"price", "250"},
+            {"date", "\"2026-11-28\""},
+            {"market_level", "\"retail\""},
         }};
         return std::find_if(examples.begin(), examples.end(),
                             [name](const auto& example) { return example.first == name; })
@@ -822,6 +856,9 @@ private:
         case value:
             return "a number, or [low, high]";
         case amount:
+        case price:
+        case unsold_at:
+        case days:
         case uncertainty:
             return "a number";
         case steps:
@@ -840,6 +877,7 @@ private:
         case cut:
         case dimensions_mm:
         case cost:
+        case sale:
         case tray:
             return "an object";
         case pattern:
@@ -899,6 +937,9 @@ private:
             break;
         case Place::cost:
             assign_cost(level.key, first);
+            break;
+        case Place::sale:
+            assign_sale(level.key, first);
             break;
         case Place::treatments:
             if (const std::optional<std::string_view> text = text_from(first)) {
@@ -1066,12 +1107,35 @@ private:
         } else if (field == Field::note) {
             take_text(first, cost.note);
         } else {
-            take_text(first, cost.currency);
-            if (cost.currency && !currency_from(*cost.currency)) {
+            take_currency(first, cost.currency);
+        }
+    }
+
+    void assign_sale(Field field, const Scalar& first) {
+        Sale& sale = *stone_.sale;
+        switch (field) {
+        case Field::price:
+            take_positive(first, sale.price);
+            break;
+        case Field::unsold_at:
+            take_positive(first, sale.unsold_at);
+            break;
+        case Field::currency:
+            take_currency(first, sale.currency);
+            break;
+        case Field::date:
+            take_text(first, sale.date);
+            if (sale.date && !date_from(*sale.date)) {
                 error(Code::value_unknown, pointer(),
-                      fmt::format("\"{}\" is not a currency of ISO 4217.", *cost.currency),
-                      "Write its three letters, for example \"AUD\".");
+                      fmt::format("\"{}\" is not a date.", *sale.date),
+                      "Write it as ISO 8601 has it: \"2026-11-28\".");
             }
+            break;
+        case Field::market_level:
+            take_text(first, sale.market_level);
+            break;
+        default:
+            take_number(first, 0, sale.days);
         }
     }
 
@@ -1093,6 +1157,15 @@ private:
     void take_text(const Scalar& value, std::optional<std::string>& target) {
         if (const std::optional<std::string_view> text = text_from(value)) {
             target.emplace(*text);
+        }
+    }
+
+    void take_currency(const Scalar& value, std::optional<std::string>& target) {
+        take_text(value, target);
+        if (target && !currency_from(*target)) {
+            error(Code::value_unknown, pointer(),
+                  fmt::format("\"{}\" is not a currency of ISO 4217.", *target),
+                  "Write its three letters, for example \"AUD\".");
         }
     }
 
@@ -1229,9 +1302,7 @@ private:
             return std::nullopt;
         }
         if (range->low <= 0) {
-            error(Code::value_range, pointer(),
-                  fmt::format("{} is more than 0, not {}.", quoted_key(), range->low),
-                  "Measure again, or leave the field out.");
+            not_positive(range->low, "Measure again, or leave the field out.");
             return std::nullopt;
         }
         return Reading{range->low, range->high, second == nullptr ? first.resolution : 0, {}};
@@ -1248,6 +1319,18 @@ private:
                 range_from(value, nullptr, least, bounds::number)) {
             target = range->low;
         }
+    }
+
+    void take_positive(const Scalar& value, std::optional<double>& target) {
+        take_number(value, -bounds::number, target);
+        if (target && *target <= 0) {
+            not_positive(*target, "Correct the number, or leave the field out.");
+        }
+    }
+
+    [[gnu::cold]] void not_positive(double found, std::string hint) {
+        error(Code::value_range, pointer(),
+              fmt::format("{} is more than 0, not {}.", quoted_key(), found), std::move(hint));
     }
 
     void take_whole(const Scalar& value, int least, int most, std::optional<int>& target) {
@@ -1290,6 +1373,7 @@ private:
     bool reading_given_ = false;
     bool limits_given_ = false;
     bool cost_given_ = false;
+    bool sale_given_ = false;
     bool syntax_failed_ = false;
     bool stopped_ = false;
 };
@@ -1398,10 +1482,14 @@ ReadRecord read_record(const Frame& frame,
     record.accepted = diagnostics.size() == from; // the reader only ever reports errors
     if (!record.accepted) {
         const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
-        if (offsets.empty()) {
-            offsets = locate(text, wanted_by(found));
+        if (frame.table != nullptr) {
+            frame.table->place(found, frame.row);
+        } else {
+            if (offsets.empty()) {
+                offsets = locate(text, wanted_by(found));
+            }
+            place_all(found, passage_of(frame), offsets);
         }
-        place_all(found, passage_of(frame), offsets);
         move_to_frame(found, frame, file);
     } else {
         keep_extensions(record.stone, handler.extensions(), spans);
@@ -1457,7 +1545,11 @@ void place_in_frame(Diagnostics& diagnostics,
         return;
     }
     const std::span<Diagnostic> found = std::span(diagnostics).subspan(from);
-    place_all(found, passage_of(frame), locate(frame.text, wanted_by(found)));
+    if (frame.table != nullptr) {
+        frame.table->place(found, frame.row);
+    } else {
+        place_all(found, passage_of(frame), locate(frame.text, wanted_by(found)));
+    }
     move_to_frame(found, frame, file);
 }
 

@@ -271,4 +271,33 @@ details table { margin: .3rem 0 .6rem; }
 @media print { body { max-width: none; } }
 )css";
 
+const std::string_view fit_style = R"css(
+h2 { margin: 2.2rem 0 .5rem; padding-top: .75rem; border-top: 3px double var(--hair);
+  font-size: 1.3rem; }
+p { margin: .25rem 0; }
+.soft { color: var(--soft); font-size: .9rem; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; max-width: 58rem; margin-top: .35rem; }
+th, td { padding: .25rem .6rem .25rem 0; text-align: left; border-bottom: 1px solid var(--hair);
+  font-weight: normal; vertical-align: baseline; }
+thead th { color: var(--soft); font-size: .9rem; }
+.group { font-weight: 600; padding-top: .9rem; }
+.number { text-align: right; white-space: nowrap; }
+.plots { display: grid; gap: 0 2.5rem;
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 20rem), 1fr)); max-width: 58rem; }
+svg { display: block; width: 100%; height: auto; max-width: 28rem; }
+svg text { font: 4px var(--sans); fill: var(--soft); }
+.under { text-anchor: middle; }
+.beside { text-anchor: end; }
+.frame { fill: none; stroke: var(--hair); }
+.tick { stroke: var(--hair); stroke-width: .3; }
+.same { stroke: var(--soft); stroke-width: .5; stroke-dasharray: 2 2; }
+.found { fill: none; stroke: var(--accent); }
+circle { fill: var(--accent); fill-opacity: .6; }
+dt { font-weight: 600; margin-top: .5rem; }
+@page { size: A4; margin: 12mm 15mm 15mm; }
+@media print { html { background: #fff; font-size: 9pt; } body { max-width: none; padding: 0; }
+  h2, thead { break-after: avoid; } tr, figure { break-inside: avoid; } }
+)css";
+
 } // namespace trayworth::output

@@ -9,5 +9,6 @@ extern const std::string_view base_style;    // colours, type: of every page
 extern const std::string_view sheet_style;   // of stones and trays that were valued
 extern const std::string_view matrix_style;  // of a price matrix laid out
 extern const std::string_view compare_style; // of two matrices on one stock
+extern const std::string_view fit_style;     // of a matrix against past sales
 
 } // namespace trayworth::output

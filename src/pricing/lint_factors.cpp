@@ -1,10 +1,8 @@
-// Orders of words that the trade ranks. Directionality: the more the play-of-colour fades on
-// turning, the less a stone is worth (trade books). Severity of a fault and polish: common
-// practice, no source.
 #include "core/decimal.hpp"
 #include "core/nearest.hpp"
 #include "pricing/lint.hpp"
 #include "pricing/lint_parts.hpp"
+#include "pricing/ranked_words.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -18,26 +16,8 @@ namespace {
 
 using Words = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 3> severities{"minor", "moderate", "severe"};
-constexpr std::array<std::string_view, 5> fading{"none", "slight", "moderate", "strong", "one-way"};
-constexpr std::array<std::string_view, 4> polishes{"excellent", "good", "fair", "poor"};
-constexpr std::array<std::string_view, 2> no_yes{"no", "yes"};
 constexpr std::array<std::string_view, 3> domes{"low", "medium", "high"};
 constexpr std::array<std::string_view, 3> backs{"flat", "convex", "double"};
-
-// The words of a field, from the dearest, or none where the trade does not rank them.
-Words ranked(WordField field) {
-    switch (field) {
-    case WordField::directionality:
-        return fading;
-    case WordField::polish:
-        return polishes;
-    case WordField::hydrophane:
-        return no_yes;
-    default:
-        return {};
-    }
-}
 
 std::string field_of(const Factor& factor) {
     if (const auto* category = std::get_if<Category>(&factor.rule)) {

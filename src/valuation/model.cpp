@@ -723,10 +723,10 @@ private:
                 read += fmt::format(FMT_COMPILE("{}{} {}"), i == 0 ? "" : ", ", colour.colour,
                                     from_to(share.low, share.high));
             }
-            term.parts.push_back({entry->spread, shared(
-                                                     {&colours, i}, InputKind::grading,
-                                                     [] { return "grade: shares of colour"; },
-                                                     rectangular(share.low, share.high))});
+            term.parts.push_back({entry, shared(
+                                             {&colours, i}, InputKind::grading,
+                                             [] { return "grade: shares of colour"; },
+                                             rectangular(share.low, share.high))});
         }
         if (total <= 0) {
             error(Code::value_range, std::string(field), "The shares of colour are all zero.",
@@ -983,7 +983,7 @@ double log_value(const Term& term, std::span<const double> x) {
     double shares = 0;
     for (const Colours::Part& part : std::get<Colours>(term.rule).parts) {
         const double share = std::max(part.share.at(x), least_share);
-        sum += share * std::exp(spread_at(part.factor, z));
+        sum += share * std::exp(spread_at(part.colour->spread, z));
         shares += share;
     }
     const double log_mean = std::log(sum / shares);

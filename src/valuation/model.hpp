@@ -65,7 +65,7 @@ struct BetweenWords {
 
 struct Colours {
     struct Part {
-        pricing::Spread factor;
+        const pricing::Entry* colour = nullptr;
         Coordinate share;
     };
     std::pmr::vector<Part> parts;

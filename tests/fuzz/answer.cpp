@@ -40,7 +40,7 @@ const pricing::Entry& level() {
 
 Printed printed(std::string_view text, bool by_lines, const Form& form) {
     fuzz::PiecewiseSource source(text);
-    io::Framer framer(source, by_lines);
+    io::Framer framer(source, by_lines ? io::Form::lines : io::Form::any);
     cli::Rendering rendering;
     rendering.format = form.format;
     rendering.in_full = !form.total && (form.in_full || framer.shape() == io::Shape::single);

@@ -146,7 +146,7 @@ Framed framed(std::string_view text, bool by_lines, std::size_t pieces) {
     PiecewiseSource source(text, pieces);
     Framed found;
     try {
-        io::Framer framer(source, by_lines);
+        io::Framer framer(source, by_lines ? io::Form::lines : io::Form::any);
         found.shape = framer.shape();
         while (const std::optional<io::Frame> frame = framer.next()) {
             found.frames.push_back({std::string(frame->text), std::string(frame->before),

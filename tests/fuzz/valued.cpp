@@ -83,7 +83,7 @@ void expect_budget(const Valuation& valuation) {
 // Those of a file that are accepted.
 void add_stones(const std::string& path, std::vector<Stone>& all) {
     io::FileSource source(path);
-    io::Framer framer(source, path.ends_with(".ndjson"));
+    io::Framer framer(source, path.ends_with(".ndjson") ? io::Form::lines : io::Form::any);
     Diagnostics diagnostics;
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {

@@ -43,7 +43,7 @@ void check_frames(const std::string& text,
         CAPTURE(text);
         CAPTURE(piece);
         test::MemorySource source(text, piece);
-        io::Framer framer(source, by_lines);
+        io::Framer framer(source, by_lines ? io::Form::lines : io::Form::any);
         CHECK(framer.shape() == shape);
         const std::vector<std::string> found = frames(framer);
         CHECK(fmt::format("{}", fmt::join(found, "\n")) ==
@@ -121,7 +121,7 @@ TEST_CASE("what is shown of a fault does not depend on how the bytes came") {
     for (const std::size_t piece : pieces) {
         CAPTURE(piece);
         test::MemorySource source(text, piece);
-        io::Framer framer(source, false);
+        io::Framer framer(source);
         framer.next();
         const std::optional<io::Frame> fault = framer.next();
         REQUIRE(fault->broken);
@@ -142,7 +142,7 @@ TEST_CASE("a tray gives its stones, its defaults before or after them") {
     for (const std::size_t piece : pieces) {
         CAPTURE(piece);
         test::MemorySource first(before, piece);
-        io::Framer framer(first, false);
+        io::Framer framer(first);
         CHECK(framer.envelope().head == "{\"tray\": {\"id\": \"t\"},\n \"stones\": [");
         CHECK(framer.envelope().tail_to_come);
         frames(framer);
@@ -219,7 +219,7 @@ TEST_CASE("records larger than what is read at a time are whole") {
     }
     for (const std::size_t piece : {std::size_t{100'000}, std::size_t{1} << 20U}) {
         test::MemorySource source(array + "]", piece);
-        io::Framer framer(source, false);
+        io::Framer framer(source);
         CHECK((frames(framer) == expected));
     }
 }
@@ -228,7 +228,7 @@ TEST_CASE("UTF-16 is refused before anything is read") {
     for (const std::string& text : {std::string("\xFF\xFE{\0", 4), std::string("\xFE\xFF\0{", 4)}) {
         for (const std::size_t piece : pieces) {
             test::MemorySource source(text, piece);
-            CHECK_THROWS_WITH_AS(io::Framer(source, false),
+            CHECK_THROWS_WITH_AS(io::Framer(source),
                                  "the text is UTF-16, and JSON is exchanged as UTF-8.",
                                  io::FileError);
         }

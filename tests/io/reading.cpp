@@ -34,7 +34,7 @@ void add_below(const nlohmann::ordered_json& value,
 
 std::vector<Read> read_all_records(const std::string& text, bool by_lines) {
     MemorySource source(text);
-    io::Framer framer(source, by_lines);
+    io::Framer framer(source, by_lines ? io::Form::lines : io::Form::any);
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {
         Read tray;

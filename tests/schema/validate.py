@@ -103,6 +103,8 @@ STONE = {
     "density": [2.06, 2.14],
     "mounted": False,
     "cost": {"amount": 0, "currency": "AUD", "note": "a gift"},
+    "sale": {"price": 250, "currency": "AUD", "date": "2026-10-03", "market_level": "retail",
+             "days": 12},
     "notes": "none",
     "x-own": {"anything": [1, None]},
 }

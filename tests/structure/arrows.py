@@ -16,14 +16,14 @@ import tempfile
 # A folder of src/ and those it may include from, itself aside. "main" is src/main.cpp.
 #     main -> cli -> { io, output, fitting, recutting, valuation }
 #     { fitting, recutting } -> valuation -> { weight, pricing } -> core
-#     output -> { recutting, valuation }        io -> { fitting, recutting, pricing, core }
+#     output -> { fitting, recutting, valuation }        io -> { fitting, recutting, pricing, core }
 # An arrow may be followed further, but for io: it reads records, matrices and plans into the types
 # that belong to them, and values nothing.
 ARROWS = {
     "main": {"cli"},
     "cli": {"io", "output", "fitting", "recutting", "valuation", "weight", "pricing", "core"},
     "io": {"fitting", "recutting", "pricing", "core"},
-    "output": {"recutting", "valuation", "weight", "pricing", "core"},
+    "output": {"fitting", "recutting", "valuation", "weight", "pricing", "core"},
     "fitting": {"valuation", "weight", "pricing", "core"},
     "recutting": {"valuation", "weight", "pricing", "core"},
     "valuation": {"weight", "pricing", "core"},
@@ -35,6 +35,7 @@ ARROWS = {
 LIBRARIES = {
     "nlohmann/": {"io", "output"},
     "CLI/": {"cli"},
+    "Eigen/": {"fitting"},
     "fmt/": {"pricing", "valuation", "fitting", "recutting", "io", "output", "cli"},
 }
 # The system's own headers (<unistd.h>, <sys/ioctl.h>): where files and terminals are met.

@@ -154,7 +154,7 @@ inline valuation::Model model_of(const Stone& stone, const pricing::Matrix& matr
 inline std::vector<Stone> stones_in(const std::string& name) {
     const std::string path = TRAYWORTH_SOURCE_DIR "/examples/" + name;
     io::FileSource source(path);
-    io::Framer framer(source, name.ends_with(".ndjson"));
+    io::Framer framer(source, name.ends_with(".ndjson") ? io::Form::lines : io::Form::any);
     Diagnostics diagnostics;
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {

@@ -1,0 +1,54 @@
+// The numbers of a price matrix that sales may move, one after the other: prices per carat,
+// factors, market levels.
+#pragma once
+
+#include "pricing/matrix.hpp"
+
+#include <cstddef>
+#include <span>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+namespace trayworth::fitting {
+
+struct Number {
+    std::string pointer;   // JSON Pointer into the matrix
+    std::string table;     // the name of its grid or factor, "market levels"
+    std::string name;      // "N3 at brightness 2", "slight", "at 0.9"
+    std::size_t group = 0; // numbers of one table, from 0
+    bool price = false;    // per carat, of a grid
+    bool held = false;     // exactly 1: what the others of its table are measured against
+    bool no_gain = false;  // of a fault or a treatment, and not above 1: it stays there
+};
+
+class Numbers {
+public:
+    // The matrix must stay where it is as long as index_of() is asked.
+    explicit Numbers(const pricing::Matrix& matrix);
+
+    [[nodiscard]] const std::vector<Number>& all() const { return all_; }
+    [[nodiscard]] const Number& operator[](std::size_t index) const { return all_[index]; }
+    [[nodiscard]] std::size_t size() const { return all_.size(); }
+    // As the matrix has them.
+    [[nodiscard]] const std::vector<pricing::Spread>& spreads() const { return spreads_; }
+    [[nodiscard]] std::size_t groups() const { return groups_; }
+    // Of a number by its place in the matrix. Requires that it is one of these.
+    [[nodiscard]] std::size_t index_of(const pricing::Spread& in_matrix) const {
+        return places_.at(&in_matrix);
+    }
+    [[nodiscard]] bool has(const pricing::Spread& in_matrix) const {
+        return places_.contains(&in_matrix);
+    }
+
+private:
+    std::vector<Number> all_;
+    std::vector<pricing::Spread> spreads_;
+    std::size_t groups_ = 0;
+    std::unordered_map<const pricing::Spread*, std::size_t> places_;
+};
+
+// The matrix with other numbers, in the order of Numbers.
+pricing::Matrix with_spreads(pricing::Matrix matrix, std::span<const pricing::Spread> spreads);
+
+} // namespace trayworth::fitting

@@ -199,7 +199,7 @@ private:
     }
 
     NormalEquations sum_up() {
-        const double scale = std::isinf(options_.huber) ? 0 : robust_scale();
+        const double scale = std::isinf(options_.huber) ? 1 : robust_scale();
         NormalEquations normal(static_cast<Index>(model_.group.size()));
         std::vector<double> weights;
         std::vector<std::pair<Index, double>> row;
@@ -326,7 +326,7 @@ private:
     }
 
     void leave_each_out(const Solution& solution) {
-        const double scale = std::isinf(options_.huber) ? 0 : robust_scale();
+        const double scale = std::isinf(options_.huber) ? 1 : robust_scale();
         std::vector<double> weights;
         std::vector<std::pair<Index, double>> row;
         found_.left_out.resize(sales_.size());

@@ -216,6 +216,7 @@ private:
         for (const std::string& remark : remarks_of(report_)) {
             text += aside(remark);
         }
+        text += marks();
         std::string table;
         for (const fitting::Change& change : proposal.changes) {
             const fitting::Number& number = report_.numbers[change.number];
@@ -227,6 +228,21 @@ private:
         }
         text += untouched("Not moved, since no sale used them", proposal.unsold);
         return text + untouched("Held at 1, which others are measured against", proposal.held);
+    }
+
+    [[nodiscard]] std::string marks() const {
+        const auto any = [this](auto flag) {
+            return std::any_of(report_.proposal.changes.begin(), report_.proposal.changes.end(),
+                               flag);
+        };
+        std::string text;
+        if (any([](const fitting::Change& change) { return change.by_order; })) {
+            text += aside("= is kept from going out of order with its neighbours.");
+        }
+        if (any([](const fitting::Change& change) { return change.bounded; })) {
+            text += aside("! is at the end of what it may change.");
+        }
+        return text;
     }
 
     [[nodiscard]] std::string changes_head(std::string_view table) const {
@@ -241,7 +257,7 @@ private:
     }
     [[nodiscard]] std::size_t change_name_width() const {
         return std::max<std::size_t>(std::min(style_.width, widest) - indent - sales_width -
-                                         was_width - now_width - 2 * share_width,
+                                         was_width - now_width - 2 * share_width - 2,
                                      least_name_width);
     }
 
@@ -254,9 +270,7 @@ private:
                right(range_text(change.now), now_width) +
                right(per_cent_text(change.now.log_middle - change.before.log_middle), share_width) +
                right(share_text(change.standard_error), share_width) +
-               (change.by_order  ? " by order"
-                : change.bounded ? " at most"
-                                 : "") +
+               (change.by_order ? " =" : change.bounded ? " !" : "") +
                "\n";
     }
 

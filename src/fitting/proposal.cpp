@@ -26,12 +26,13 @@ public:
     Proposal run(const Estimate* warm) {
         found_.estimate =
             estimate(sales_, numbers_, subject_.matrix.coverage_factor, options_.estimate, warm);
-        sort_numbers();
         const std::vector<double> middles = middles_in_order();
-        found_.widening = widening();
+        found_.widening = widening(middles);
         found_.spreads = numbers_.spreads();
-        for (const std::size_t i : moved_) {
-            move(i, middles[i]);
+        for (std::size_t i = 0; i < numbers_.size(); ++i) {
+            if (sold(i) || by_order_[i]) {
+                move(i, middles[i]);
+            }
         }
         restore_order();
         list_changes();
@@ -39,39 +40,35 @@ public:
     }
 
 private:
-    void sort_numbers() {
-        for (std::size_t i = 0; i < numbers_.size(); ++i) {
-            if (numbers_[i].held) {
-                found_.held.push_back(i);
-            } else if (found_.estimate.sales[i] == 0) {
-                found_.unsold.push_back(i);
-            } else {
-                moved_.push_back(i);
-            }
-        }
+    [[nodiscard]] bool sold(std::size_t number) const {
+        return !numbers_[number].held && found_.estimate.sales[number] > 0;
     }
 
-    // What has no sales stays where it is, and what has some keeps its order with it.
+    // What has no sales is as uncertain as its table is, and gives way only to keep its order.
+    [[nodiscard]] double uncertainty(std::size_t number) const {
+        constexpr double least = 1e-6;
+        const Estimate& estimate = found_.estimate;
+        return std::max(estimate.sales[number] > 0
+                            ? estimate.standard_errors[number]
+                            : estimate.group_deviations[numbers_[number].group],
+                        least);
+    }
+
     std::vector<double> middles_in_order() {
         std::vector<double> wanted;
-        std::vector<double> weights(numbers_.size(), 1);
+        std::vector<double> weights;
         std::vector<Range<double>> limits;
         for (std::size_t i = 0; i < numbers_.size(); ++i) {
             const double middle = numbers_.spreads()[i].log_middle;
+            const double u = numbers_[i].held ? 1 : uncertainty(i);
             wanted.push_back(middle + found_.estimate.corrections[i]);
-            limits.push_back(point(middle));
-        }
-        for (const std::size_t i : moved_) {
-            const double error = found_.estimate.standard_errors[i];
-            weights[i] = 1 / (error * error);
-            limits[i] = limits_of(i);
+            weights.push_back(1 / (u * u));
+            limits.push_back(numbers_[i].held ? point(middle) : limits_of(i));
         }
         std::vector<double> middles = ordered_within(wanted, weights, limits, subject_.orders);
-        bounded_.assign(numbers_.size(), false);
-        by_order_.assign(numbers_.size(), false);
-        for (const std::size_t i : moved_) {
-            bounded_[i] = wanted[i] < limits[i].low || wanted[i] > limits[i].high;
-            by_order_[i] = !bounded_[i] && std::abs(middles[i] - wanted[i]) > noticeable;
+        for (std::size_t i = 0; i < numbers_.size(); ++i) {
+            bounded_.push_back(wanted[i] < limits[i].low || wanted[i] > limits[i].high);
+            by_order_.push_back(!bounded_[i] && std::abs(middles[i] - wanted[i]) > noticeable);
         }
         return middles;
     }
@@ -91,7 +88,7 @@ private:
     }
 
     // q
-    std::optional<double> widening() {
+    std::optional<double> widening(const std::vector<double>& middles) {
         struct Sold {
             double residual = 0;
             double own = 0;
@@ -99,11 +96,18 @@ private:
         };
         const double k = subject_.matrix.coverage_factor;
         std::vector<Sold> sold;
+        std::vector<double> corrections;
+        for (std::size_t i = 0; i < middles.size(); ++i) {
+            corrections.push_back(middles[i] - numbers_.spreads()[i].log_middle);
+        }
         for (std::size_t i = 0; i < sales_.size(); ++i) {
-            if (const std::optional<double>& residual = found_.estimate.left_out[i]) {
+            if (const std::optional<double>& left_out = found_.estimate.left_out[i]) {
+                const double residual = *left_out +
+                                        log_change(*sales_[i], found_.estimate.corrections) -
+                                        log_change(*sales_[i], corrections);
                 const double whole = variance(*sales_[i], numbers_.spreads(), k);
                 sold.push_back(
-                    {*residual, sales_[i]->own_variance, whole - sales_[i]->own_variance});
+                    {residual, sales_[i]->own_variance, whole - sales_[i]->own_variance});
             }
         }
         if (sold.empty()) {
@@ -142,8 +146,9 @@ private:
 
     void move(std::size_t number, double middle) {
         const Spread& before = numbers_.spreads()[number];
-        const double half = bare_ ? (numbers_[number].price ? *found_.widening : 0)
-                                  : before.log_half * found_.widening.value_or(1);
+        const double half = !sold(number) ? before.log_half
+                            : bare_       ? (numbers_[number].price ? *found_.widening : 0)
+                                          : before.log_half * found_.widening.value_or(1);
         const double low = to_significant(std::exp(middle - half), digits(number));
         double high = to_significant(std::exp(middle + half), digits(number));
         if (numbers_[number].no_gain && before.log_middle + before.log_half <= 0) {
@@ -154,10 +159,6 @@ private:
 
     // Rounding may have put neighbours out of order by the last digit.
     void restore_order() {
-        std::vector<bool> movable(numbers_.size(), false);
-        for (const std::size_t i : moved_) {
-            movable[i] = true;
-        }
         constexpr int most_passes = 1000;
         bool changed = true;
         for (int pass = 0; changed && pass < most_passes; ++pass) {
@@ -169,7 +170,7 @@ private:
                     if (found_.spreads[greater].log_middle >= found_.spreads[lesser].log_middle) {
                         continue;
                     }
-                    movable[greater] ? nudge(greater, 1) : nudge(lesser, -1);
+                    numbers_[greater].held ? nudge(lesser, -1) : nudge(greater, 1);
                     changed = true;
                 }
             }
@@ -190,7 +191,7 @@ private:
     }
 
     void list_changes() {
-        for (const std::size_t i : moved_) {
+        for (std::size_t i = 0; i < numbers_.size(); ++i) {
             const Spread& before = numbers_.spreads()[i];
             const Spread& now = found_.spreads[i];
             if (std::abs(now.log_middle - before.log_middle) >= noticeable ||
@@ -198,6 +199,10 @@ private:
                 found_.changes.push_back(
                     {i, found_.estimate.sales[i], found_.estimate.corrections[i], before, now,
                      found_.estimate.standard_errors[i], by_order_[i], bounded_[i]});
+            } else if (numbers_[i].held) {
+                found_.held.push_back(i);
+            } else if (found_.estimate.sales[i] == 0) {
+                found_.unsold.push_back(i);
             }
         }
     }
@@ -206,7 +211,6 @@ private:
     const Subject& subject_;
     const Numbers& numbers_;
     const ProposalOptions& options_;
-    std::vector<std::size_t> moved_;
     bool bare_ = false; // no number of the matrix has a [low, high]
     std::vector<bool> by_order_;
     std::vector<bool> bounded_;

@@ -1,15 +1,17 @@
 // What a matrix becomes by its sales: every number that sales speak of moved as far as they say,
 // in the orders that the matrix keeps and within the step that is allowed, and all their [low,
-// high] made wider or narrower alike, so that they hold as many sales as the matrix states.
+// high] made wider or narrower alike, so that they hold as many sales as the matrix states. What no
+// sale speaks of stays where it is, but where its neighbours by order would pass it.
 //
 // Symbols
 //   m_j + d_j   middle of number j in logarithms, moved by estimate.hpp
 //   s_j         its standard error; numbers out of order meet at their mean by 1 / s_j^2
 //   q           by which every [low, high] is widened, in logarithms: the smallest with
 //               |r_i| <= k sqrt(v_i + q^2 S_i) for the stated share of the sales, where r_i is the
-//               residual with sale i left out, S_i the part of the variance of ln V_i that comes
-//               from the [low, high], v_i the rest. With n sales it counts for n / (n + 10).
-//               Where the matrix states single numbers alone, q is the half-width that prices get.
+//               residual with sale i left out, from the middles in order; S_i the part of the
+//               variance of ln V_i that comes from the [low, high], v_i the rest. With n sales it
+//               counts for n / (n + 10). Where the matrix states single numbers alone, q is the
+//               half-width that prices get.
 #pragma once
 
 #include "fitting/estimate.hpp"
@@ -53,7 +55,7 @@ struct Change {
 struct Proposal {
     std::vector<pricing::Spread> spreads; // of all numbers
     std::vector<Change> changes;          // in the order of the matrix
-    std::vector<std::size_t> unsold;      // numbers that no sale used
+    std::vector<std::size_t> unsold;      // numbers that no sale used, as they were
     std::vector<std::size_t> held;        // by index, as the others
     std::optional<double> widening;       // q; nothing where no stone sold
     Estimate estimate;

@@ -63,14 +63,48 @@ def middle(spread):
     return (sum(map(math.log, spread)) / 2 if isinstance(spread, list) else math.log(spread))
 
 
+def put(holder, key, logarithm):
+    """The number with another middle, as wide as it was."""
+    step = math.exp(logarithm - middle(holder[key]))
+    value = holder[key]
+    holder[key] = [end * step for end in value] if isinstance(value, list) else value * step
+
+
+def sort(slots):
+    """Puts the middles of (holder, key) in ascending order."""
+    for (holder, key), logarithm in zip(slots, sorted(middle(h[k]) for h, k in slots)):
+        put(holder, key, logarithm)
+
+
 def moved(matrix, deviation, seed):
-    """The matrix with every number moved by a normal deviate of that deviation, in logarithms."""
+    """The matrix with every number moved by a normal deviate of that deviation, in logarithms, and
+    the orders kept that the trade has."""
     rng = random.Random(seed)
     matrix = json.loads(json.dumps(matrix))
     for _, holder, key in numbers(matrix):
-        step = math.exp(rng.gauss(0, deviation))
-        value = holder[key]
-        holder[key] = [end * step for end in value] if isinstance(value, list) else value * step
+        put(holder, key, middle(holder[key]) + rng.gauss(0, deviation))
+    for grid in matrix["grids"]:
+        rows = grid["per_carat"]
+        for row in rows:
+            sort([(row, column) for column in range(len(row))])
+        for column in range(len(rows[0])): # the rows stay in order by this
+            sort([(row, column) for row in reversed(rows)])
+    for factor in matrix["factors"]:
+        if factor["kind"] == "fault":
+            for places in factor["values"].values():
+                for severities in places.values():
+                    for key in severities: # a fault does not pay
+                        put(severities, key, min(middle(severities[key]), -0.02))
+                    sort([(severities, key) for key in reversed(severities)])
+        elif factor["field"] == "/play_of_colour/directionality":
+            values = factor["values"]
+            for key in values:
+                put(values, key, min(middle(values[key]), 0))
+            sort([(values, key) for key in reversed(values)])
+        elif factor["field"] == "/play_of_colour/coverage":
+            for point in factor["points"]:
+                put(point, "factor", min(middle(point["factor"]), 0))
+            sort([(point, "factor") for point in factor["points"]])
     return matrix
 
 

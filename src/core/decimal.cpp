@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
+#include <cstdlib>
 
 namespace trayworth {
 namespace {
@@ -28,10 +29,10 @@ double scaled(double x, int exponent) {
     return exponent >= 0 ? x * power_of_ten(exponent) : x / power_of_ten(-exponent);
 }
 
-// Halves away from zero, for |x| < 2^63: what std::round does, without a call.
-double to_whole(double x) {
-    const auto whole = static_cast<double>(static_cast<std::int64_t>(x));
-    const double rest = x - whole;
+// Halves away from zero, for |x| < 2^63: what std::llround does, without a call.
+std::int64_t to_whole(double x) {
+    const auto whole = static_cast<std::int64_t>(x);
+    const double rest = x - static_cast<double>(whole);
     return rest >= 0.5 ? whole + 1 : rest <= -0.5 ? whole - 1 : whole;
 }
 
@@ -46,21 +47,27 @@ int binary_exponent(double x) {
 
 } // namespace
 
-double to_significant(double x, int digits) {
-    if (x == 0) {
-        return 0;
-    }
+double Decimal::value() const {
+    return scaled(static_cast<double>(digits), -decimals);
+}
+
+Decimal decimal_of(double x, int significant) {
     // floor(log10 |x|) from the binary exponent, at most one too small: 78913 / 2^18 is log10 of 2,
     // near enough for every exponent of a double.
     constexpr int log10_of_2_scaled = 78913;
     constexpr int scale = 18;
-    int exponent = digits - 1 - (binary_exponent(x) * log10_of_2_scaled >> scale);
-    double rounded = to_whole(scaled(x, exponent));
-    if (std::abs(rounded) >= power_of_ten(digits)) {
-        --exponent;
-        rounded = to_whole(scaled(x, exponent));
+    Decimal found;
+    found.decimals = significant - 1 - (binary_exponent(x) * log10_of_2_scaled >> scale);
+    found.digits = to_whole(scaled(x, found.decimals));
+    if (static_cast<double>(std::abs(found.digits)) >= power_of_ten(significant)) {
+        --found.decimals;
+        found.digits = to_whole(scaled(x, found.decimals));
     }
-    return scaled(rounded, -exponent);
+    return found;
+}
+
+double to_significant(double x, int digits) {
+    return x == 0 ? 0 : decimal_of(x, digits).value();
 }
 
 std::string fixed(double x, int decimals) {

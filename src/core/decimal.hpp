@@ -2,9 +2,21 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <string>
 
 namespace trayworth {
+
+// digits x 10^-decimals
+struct Decimal {
+    std::int64_t digits = 0;
+    int decimals = 0;
+
+    [[nodiscard]] double value() const; // the nearest double, while both powers are exact
+};
+
+// x rounded to so many significant decimal digits (1 to 15). x is finite and not 0.
+Decimal decimal_of(double x, int significant = 7);
 
 // The number of `digits` significant decimal digits (1 to 15) that is nearest to x, as the double
 // nearest to it. x is finite.

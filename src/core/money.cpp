@@ -30,9 +30,13 @@ constexpr std::array<std::string_view, 131> with_cents{
     "SVC", "SYP", "SZL", "THB", "TJS", "TMT", "TOP", "TRY", "TTD", "TWD", "TZS", "UAH",
     "USD", "UYU", "UZS", "VES", "WST", "XCD", "XCG", "YER", "ZAR", "ZMW", "ZWG"};
 
+static_assert(std::is_sorted(without_minor.begin(), without_minor.end()) &&
+              std::is_sorted(with_mils.begin(), with_mils.end()) &&
+              std::is_sorted(with_cents.begin(), with_cents.end()));
+
 template<std::size_t N>
 bool holds(const std::array<std::string_view, N>& codes, std::string_view code) {
-    return std::find(codes.begin(), codes.end(), code) != codes.end();
+    return std::binary_search(codes.begin(), codes.end(), code);
 }
 
 } // namespace

@@ -209,7 +209,13 @@ inline constexpr auto sets = field_sets();
 
 constexpr std::optional<Field> field_in(Place within, std::string_view name) {
     const std::size_t index = slots[slot_of(name)];
-    if (index == 0 || field_names[index - 1] != name) {
+    if (index == 0) {
+        return std::nullopt;
+    }
+    const std::string_view known = field_names[index - 1];
+    // GCC does not inline the comparison of string_view.
+    if (known.size() != name.size() ||
+        std::char_traits<char>::compare(known.data(), name.data(), known.size()) != 0) {
         return std::nullopt;
     }
     const auto field = static_cast<Field>(index - 1);

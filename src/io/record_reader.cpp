@@ -96,7 +96,9 @@ bool is_reading(Place within, Field field) {
 class RecordHandler final : public JsonHandler {
 public:
     RecordHandler(Stone& stone, Diagnostics& diagnostics, Place root)
-        : stone_(stone), diagnostics_(diagnostics), root_(root), first_(diagnostics.size()) {}
+        : stone_(stone), diagnostics_(diagnostics), root_(root), first_(diagnostics.size()) {
+        levels_.reserve(usual_depth);
+    }
 
     [[nodiscard]] const std::vector<std::string>& extensions() const { return extensions_; }
     bool null() override { return scalar({Scalar::Kind::null}); }
@@ -163,6 +165,7 @@ public:
         } else if (takes_two(level.place, level.key)) {
             collecting_ = true;
             pair_.clear();
+            pair_.reserve(most_elements_kept);
         } else {
             wrong_type("an array");
             return deeper();
@@ -212,15 +215,9 @@ public:
         Level& level = levels_.back();
         level.keyed = false;
         skipped_.clear();
-        const bool record_level = level.place == Place::record || level.place == Place::envelope;
-        if (record_level && name.starts_with("x-")) {
-            return extension(name);
-        }
         const std::optional<Field> field = field_in(level.place, name);
         if (!field) {
-            unknown_field(level.place, name);
-            skip_value_ = true;
-            return !stopped_;
+            return other_field(level.place, name);
         }
         level.key = *field;
         level.keyed = true;
@@ -401,6 +398,17 @@ private:
         return true;
     }
 
+    // A field of one's own, or an unknown one.
+    bool other_field(Place place, const std::string& name) {
+        const bool record_level = place == Place::record || place == Place::envelope;
+        if (record_level && name.starts_with("x-")) {
+            return extension(name);
+        }
+        unknown_field(place, name);
+        skip_value_ = true;
+        return !stopped_;
+    }
+
     bool extension(const std::string& name) {
         std::string where = object_pointer() + "/" + pointer_token(name);
         if (std::find(extension_pointers_.begin(), extension_pointers_.end(), where) !=
@@ -475,9 +483,9 @@ private:
 
     // Whether the value that begins here finds room in its list; outside of lists it does.
     bool has_room() {
-        if (levels_.empty() || !is_array(levels_.back().place)) {
-            return true;
-        }
+        return levels_.empty() || !is_array(levels_.back().place) || list_has_room();
+    }
+    bool list_has_room() {
         const Level& list = levels_.back();
         const std::size_t most = most_in(list.place);
         if (list.index == most) {
@@ -634,7 +642,7 @@ private:
         } else if (inside == Place::faults) {
             stone_.faults.emplace();
         } else {
-            stone_.play_of_colour->colours.emplace();
+            stone_.play_of_colour->colours.emplace().reserve(usual_colours);
         }
     }
 
@@ -778,7 +786,7 @@ private:
         return scalar({Scalar::Kind::number, false, value, resolution});
     }
 
-    bool scalar(Scalar value) {
+    bool scalar(const Scalar& value) {
         if (skipping()) {
             return true;
         }
@@ -787,8 +795,8 @@ private:
                 most_elements_kept) { // a longer list is as wrong as one of this length
                 std::string& kept = pair_texts_[pair_.size()];
                 kept.assign(value.text);
-                value.text = kept;
                 pair_.push_back(value);
+                pair_.back().text = kept;
             }
             return true;
         }
@@ -1354,6 +1362,8 @@ private:
     }
 
     static constexpr std::size_t most_elements_kept = 3;
+    static constexpr std::size_t usual_depth = 4;
+    static constexpr std::size_t usual_colours = 4;
 
     Stone& stone_;
     Diagnostics& diagnostics_;

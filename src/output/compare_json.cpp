@@ -9,7 +9,7 @@
 namespace trayworth::output {
 namespace {
 
-void write_side_compared(JsonWriter& json, std::string_view name, const CompareSide& side) {
+void write_side_compared(JsonWriter& json, const Key& name, const CompareSide& side) {
     json.key(name);
     json.begin_object();
     json.member("name", side.matrix.name);
@@ -20,9 +20,7 @@ void write_side_compared(JsonWriter& json, std::string_view name, const CompareS
     json.end_object();
 }
 
-void write_term(JsonWriter& json,
-                std::string_view name,
-                const std::optional<valuation::Reason>& reason) {
+void write_term(JsonWriter& json, const Key& name, const std::optional<valuation::Reason>& reason) {
     json.key(name);
     if (!reason) {
         json.null();
@@ -70,7 +68,7 @@ private:
         return found;
     }
 
-    void write_value(std::string_view name,
+    void write_value(const Key& name,
                      const ComparedStone& stone,
                      const std::optional<valuation::Valuation>& valuation,
                      const Diagnostics& found) {

@@ -409,7 +409,7 @@ void write_described(JsonWriter& json,
                      const Stone& stone,
                      const Description& description,
                      const Diagnostics& warnings) {
-    const auto texts = [&json](std::string_view name, const std::vector<std::string>& sentences) {
+    const auto texts = [&json](const Key& name, const std::vector<std::string>& sentences) {
         json.key(name);
         json.begin_array();
         for (const std::string& sentence : sentences) {

@@ -161,7 +161,7 @@ private:
         json_.end_array();
     }
 
-    void write_spread(std::string_view name, const pricing::Spread& spread) {
+    void write_spread(const Key& name, const pricing::Spread& spread) {
         json_.key(name);
         json_.begin_object();
         json_.member("low", to_significant(spread.low()));
@@ -190,7 +190,7 @@ private:
         json_.end_object();
     }
 
-    void write_pointers(std::string_view name, const std::vector<std::size_t>& indices) {
+    void write_pointers(const Key& name, const std::vector<std::size_t>& indices) {
         std::vector<std::string> pointers;
         for (const std::size_t i : indices) {
             pointers.push_back(numbers_[i].pointer);

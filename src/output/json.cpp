@@ -217,7 +217,7 @@ void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic) {
     json.end_object();
 }
 
-void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostics& diagnostics) {
+void write_diagnostics(JsonWriter& json, const Key& name, const Diagnostics& diagnostics) {
     json.key(name);
     json.begin_array();
     for (const Diagnostic& diagnostic : diagnostics) {

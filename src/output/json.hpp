@@ -17,7 +17,7 @@ namespace trayworth::output {
 
 void write_diagnostic(JsonWriter& json, const Diagnostic& diagnostic);
 // A member that holds an array of them.
-void write_diagnostics(JsonWriter& json, std::string_view name, const Diagnostics& diagnostics);
+void write_diagnostics(JsonWriter& json, const Key& name, const Diagnostics& diagnostics);
 // An object a line (NDJSON).
 std::string diagnostic_lines(const Diagnostics& diagnostics);
 

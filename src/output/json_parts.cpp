@@ -5,7 +5,7 @@
 namespace trayworth::output {
 
 void write_text_or_null(JsonWriter& json,
-                        std::string_view name,
+                        const Key& name,
                         const std::optional<std::string>& value) {
     json.key(name);
     if (value) {
@@ -15,7 +15,7 @@ void write_text_or_null(JsonWriter& json,
     }
 }
 
-void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts) {
+void write_texts(JsonWriter& json, const Key& name, const std::vector<std::string>& texts) {
     json.key(name);
     json.begin_array();
     for (const std::string& text : texts) {

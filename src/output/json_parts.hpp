@@ -12,10 +12,8 @@
 
 namespace trayworth::output {
 
-void write_text_or_null(JsonWriter& json,
-                        std::string_view name,
-                        const std::optional<std::string>& value);
-void write_texts(JsonWriter& json, std::string_view name, const std::vector<std::string>& texts);
+void write_text_or_null(JsonWriter& json, const Key& name, const std::optional<std::string>& value);
+void write_texts(JsonWriter& json, const Key& name, const std::vector<std::string>& texts);
 
 // "cells": what went into a mean; nothing where there are none.
 void write_cells(JsonWriter& json, const std::vector<valuation::CellUsed>& cells);

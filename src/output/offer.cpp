@@ -111,7 +111,7 @@ void page_text(JsonWriter& json, std::string_view text) {
     json.raw(escaped);
 }
 
-void page_member(JsonWriter& json, std::string_view name, std::string_view text) {
+void page_member(JsonWriter& json, const Key& name, std::string_view text) {
     json.key(name);
     page_text(json, text);
 }
@@ -126,7 +126,7 @@ void write_size(JsonWriter& json, const Reading& reading) {
     json.member("unitCode", millimetre);
 }
 
-void write_side(JsonWriter& json, std::string_view name, const std::optional<Reading>& side) {
+void write_side(JsonWriter& json, const Key& name, const std::optional<Reading>& side) {
     if (!side) {
         return;
     }

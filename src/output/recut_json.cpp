@@ -50,14 +50,14 @@ public:
     }
 
 private:
-    void money(std::string_view name, double amount) {
+    void money(const Key& name, double amount) {
         json_.member(name, to_money(amount, terms_.matrix.currency));
     }
-    void flag(std::string_view name, bool value) {
+    void flag(const Key& name, bool value) {
         json_.key(name);
         json_.boolean(value);
     }
-    void moneys(std::string_view name, const Ranged& range) {
+    void moneys(const Key& name, const Ranged& range) {
         json_.key(name);
         json_.begin_object();
         money("low", range.low);
@@ -66,12 +66,12 @@ private:
         json_.end_object();
     }
     // Twelve digits: enough that a value at the break-even is the value as it is.
-    void number_or_null(std::string_view name, const std::optional<double>& x) {
+    void number_or_null(const Key& name, const std::optional<double>& x) {
         json_.key(name);
         constexpr int digits = 12;
         x ? json_.number(to_significant(*x, digits)) : json_.null();
     }
-    void allowance(std::string_view name, const recutting::Allowance& range) {
+    void allowance(const Key& name, const recutting::Allowance& range) {
         json_.key(name);
         json_.begin_object();
         number_or_null("low", range.low);
@@ -79,8 +79,8 @@ private:
         number_or_null("high", range.high);
         json_.end_object();
     }
-    void share(std::string_view name, double x) { json_.member(name, to_significant(x)); }
-    void shares(std::string_view name, const Range<double>& range) {
+    void share(const Key& name, double x) { json_.member(name, to_significant(x)); }
+    void shares(const Key& name, const Range<double>& range) {
         json_.key(name);
         json_.begin_object();
         share("low", range.low);
@@ -215,7 +215,7 @@ private:
         json_.end_object();
     }
 
-    void best(std::string_view name,
+    void best(const Key& name,
               const std::vector<recutting::Choice>& choices,
               const std::optional<std::size_t>& which) {
         json_.member(name, which ? std::string_view(choices[*which].name) : "leave it");

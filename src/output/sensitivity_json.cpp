@@ -91,7 +91,7 @@ void write_edit(JsonWriter& json, std::string_view field, const valuation::NewVa
         field.remove_prefix(1);
         const std::string_view token = field.substr(0, field.find('/'));
         json.begin_object();
-        json.key(token);
+        json.any_key(token);
         ++depth;
         field.remove_prefix(token.size());
     }

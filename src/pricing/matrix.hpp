@@ -36,6 +36,8 @@ struct Spread {
     }
     [[nodiscard]] double low() const { return std::exp(log_middle - log_half); }
     [[nodiscard]] double high() const { return std::exp(log_middle + log_half); }
+    // The logarithm at z half-widths from the middle.
+    [[nodiscard]] double at(double z) const { return log_middle + z * log_half; }
     [[nodiscard]] bool is_one() const { return log_middle == 0 && log_half == 0; }
 };
 

@@ -27,10 +27,6 @@ Overloaded(Ts...) -> Overloaded<Ts...>; // clang 14 needs to be told
 // Keeps the mean defined when every share is at the end of a range that begins at zero.
 constexpr double least_share = 1e-9;
 
-double spread_at(const Spread& spread, double z) {
-    return spread.log_middle + z * spread.log_half;
-}
-
 Spread between(const Spread& first, const Spread& second, double t) {
     return {(1 - t) * first.log_middle + t * second.log_middle,
             (1 - t) * first.log_half + t * second.log_half};
@@ -480,10 +476,10 @@ private:
                    const PricePerCarat& price,
                    double share,
                    std::vector<CellUsed>& cells) const {
-        const auto middle = [this](const Coordinate& c) {
-            return c.variable ? model_.variables[*c.variable].input.value : c.constant;
-        };
-        for (const auto& near : grid.neighbours(middle(price.tone), middle(price.brightness))) {
+        const pricing::Grid::Neighbours around =
+            grid.neighbours(middle(price.tone), middle(price.brightness));
+        cells.reserve(cells.size() + around.size());
+        for (const pricing::Grid::Neighbour& near : around) {
             if (near.weight > 0) {
                 cells.push_back(
                     cell_used(grid.cell_pointer(near.row, near.column),
@@ -843,6 +839,7 @@ private:
         if (place.weight_above == 0) {
             row.matrix_pointer += "/" + std::to_string(place.below);
         } else {
+            row.cells.reserve(2);
             const auto use = [&](std::size_t point, double weight) {
                 row.cells.push_back(
                     cell_used(fmt::format(FMT_COMPILE("{}/{}/factor"), row.matrix_pointer, point),
@@ -977,13 +974,13 @@ std::optional<Spread> interval(const Term& term, std::span<const double> x) {
 double log_value(const Term& term, std::span<const double> x) {
     const double z = spread_of(term).at(x);
     if (const std::optional<Spread> spread = interval(term, x)) {
-        return spread_at(*spread, z);
+        return spread->at(z);
     }
     double sum = 0;
     double shares = 0;
     for (const Colours::Part& part : std::get<Colours>(term.rule).parts) {
         const double share = std::max(part.share.at(x), least_share);
-        sum += share * std::exp(spread_at(part.colour->spread, z));
+        sum += share * std::exp(part.colour->spread.at(z));
         shares += share;
     }
     const double log_mean = std::log(sum / shares);

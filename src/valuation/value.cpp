@@ -12,7 +12,6 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <functional>
 #include <memory_resource>
 
 namespace trayworth::valuation {
@@ -57,8 +56,11 @@ public:
         double down = 0;
         double up = 0;
         for (const std::size_t i : inputs) {
-            down += move(term, i, lowest_, std::less<>{});
-            up += move(term, i, highest_, std::greater<>{});
+            const double lowest = lowest_.log_factor;
+            const double highest = highest_.log_factor;
+            move(term, i);
+            down += lowest_.log_factor - lowest;
+            up += highest_.log_factor - highest;
             contributions_[i] += contribution(term, i);
         }
         pricing::Figures found;
@@ -71,6 +73,7 @@ public:
     // Largest first; inputs of one source are one line.
     [[nodiscard]] std::vector<BudgetShare> budget() const {
         std::vector<BudgetShare> lines;
+        lines.reserve(contributions_.size());
         double total = 0;
         for (std::size_t i = 0; i < contributions_.size(); ++i) {
             const double variance = contributions_[i] * contributions_[i];
@@ -98,6 +101,7 @@ public:
     // Of every input that has one.
     [[nodiscard]] std::vector<Effect> effects(const pricing::Matrix& matrix) const {
         std::vector<Effect> all;
+        all.reserve(contributions_.size());
         for (std::size_t i = 0; i < contributions_.size(); ++i) {
             if (contributions_[i] != 0) {
                 const double common = matrix.common_of(model_.variables[i].kind);
@@ -133,7 +137,9 @@ private:
     double start(const Term& term) {
         interval_ = interval(term, x_);
         const double middle = interval_ ? interval_->log_middle : log_value(term, x_);
-        spread_ = interval_ ? spread_of(term).variable : std::nullopt;
+        z_ = spread_of(term);
+        spread_ = interval_ ? z_.variable : std::nullopt;
+        together_ = true;
         lowest_.x = x_;
         lowest_.log_factor = middle;
         highest_.x = x_;
@@ -141,36 +147,53 @@ private:
         return middle;
     }
 
-    // Moves x_i, within its limits, to where the term is best by `better`; by how much ln f
-    // changed.
-    template<class Better>
-    double move(const Term& term, std::size_t i, Corner& corner, Better better) {
+    // Moves x_i, within its limits, to where the term is least in the one corner and greatest in
+    // the other.
+    void move(const Term& term, std::size_t i) {
         const Range<double> limits = limits_of(model_.variables[i].input, k_);
-        const double before = corner.log_factor;
-        double place = corner.x[i];
-        const auto consider = [&](double candidate) {
-            corner.x[i] = candidate;
-            const double log_factor = log_value(term, corner.x);
-            if (better(log_factor, corner.log_factor)) {
-                corner.log_factor = log_factor;
-                place = candidate;
-            }
-        };
         if (i == spread_) { // linear, and the first of the inputs to move
-            place = better(limits.low, limits.high) ? limits.low : limits.high;
-            corner.log_factor += place * interval_->log_half;
-        } else {
-            places_.clear();
-            add_turning_points(term, corner.x, i, limits, places_);
-            std::for_each(places_.begin(), places_.end(), consider);
-            consider(limits.low);
-            // Without a turn on the way, what is better at the one end is worse at the other.
-            if (!places_.empty() || place != limits.low) {
-                consider(limits.high);
+            lowest_.x[i] = limits.low;
+            lowest_.log_factor += limits.low * interval_->log_half;
+            highest_.x[i] = limits.high;
+            highest_.log_factor += limits.high * interval_->log_half;
+            return;
+        }
+        places_.clear();
+        add_turning_points(term, lowest_.x, i, limits, places_);
+        if (!together_) {
+            add_turning_points(term, highest_.x, i, limits, places_);
+        }
+        places_.push_back(limits.low);
+        places_.push_back(limits.high);
+        Range<double> best{lowest_.x[i], highest_.x[i]};
+        for (const double place : places_) {
+            lowest_.x[i] = highest_.x[i] = place;
+            const Range<double> found = log_factors(term);
+            if (found.low < lowest_.log_factor) {
+                lowest_.log_factor = found.low;
+                best.low = place;
+            }
+            if (found.high > highest_.log_factor) {
+                highest_.log_factor = found.high;
+                best.high = place;
             }
         }
-        corner.x[i] = place;
-        return corner.log_factor - before;
+        lowest_.x[i] = best.low;
+        highest_.x[i] = best.high;
+        together_ = together_ && best.is_point();
+    }
+
+    // In both corners. Where they differ in z alone, the matrix is read once.
+    Range<double> log_factors(const Term& term) const {
+        if (!together_) {
+            return {log_value(term, lowest_.x), log_value(term, highest_.x)};
+        }
+        if (interval_) {
+            const pricing::Spread spread = *interval(term, lowest_.x);
+            return {spread.at(z_.at(lowest_.x)), spread.at(z_.at(highest_.x))};
+        }
+        const double both = log_value(term, lowest_.x);
+        return {both, both};
     }
 
     double contribution(const Term& term, std::size_t i) {
@@ -193,7 +216,9 @@ private:
     std::pmr::vector<double> places_; // of turning points, kept for its memory
     // Of the term at hand:
     std::optional<pricing::Spread> interval_; // at the likely values, where ln f is linear in z
-    std::optional<std::size_t> spread_;       // that z
+    Coordinate z_;
+    std::optional<std::size_t> spread_; // that z, where it is uncertain
+    bool together_ = true;              // whether the corners differ in z alone
     Corner lowest_;
     Corner highest_;
 };

@@ -12,7 +12,8 @@
 namespace trayworth::cli {
 
 void add_file(CLI::App& sub, std::string& file) {
-    sub.add_option("file", file, "A stone, a tray, an array or NDJSON; \"-\" is standard input");
+    sub.add_option("file", file,
+                   "A stone, a tray, an array, NDJSON or CSV; \"-\" is standard input");
 }
 
 void add_format(CLI::App& sub, std::string& format, const std::vector<std::string>& formats) {

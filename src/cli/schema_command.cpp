@@ -16,7 +16,8 @@ int schema(Session& session, const std::string& format) {
                              : format == "plan"      ? io::plan_schema()
                              : format == "offer"     ? io::offer_schema()
                              : format == "recut"     ? io::recut_schema()
-                                                     : io::compare_schema());
+                             : format == "compare"   ? io::compare_schema()
+                                                     : io::fit_schema());
     return all_done;
 }
 
@@ -26,10 +27,11 @@ void add_schema(CLI::App& app, Session& session) {
     const auto format = std::make_shared<std::string>();
     CLI::App& sub = add_command(app, session, "schema", "Print the JSON Schema of a format",
                                 [&session, format] { return schema(session, *format); });
-    sub.add_option("format", *format, "record, matrix, valuation, plan, recut, offer or compare")
+    sub.add_option("format", *format,
+                   "record, matrix, valuation, plan, recut, offer, compare or fit")
         ->required()
-        ->check(
-            CLI::IsMember({"record", "matrix", "valuation", "plan", "recut", "offer", "compare"}));
+        ->check(CLI::IsMember(
+            {"record", "matrix", "valuation", "plan", "recut", "offer", "compare", "fit"}));
 }
 
 } // namespace trayworth::cli

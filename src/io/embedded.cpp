@@ -21,6 +21,9 @@ constexpr std::string_view plan_schema_text =
 constexpr std::string_view compare_schema_text =
 #include "compare_schema.inc"
     ;
+constexpr std::string_view fit_schema_text =
+#include "fit_schema.inc"
+    ;
 constexpr std::string_view recut_schema_text =
 #include "recut_schema.inc"
     ;
@@ -56,6 +59,9 @@ std::string_view plan_schema() {
 }
 std::string_view compare_schema() {
     return compare_schema_text;
+}
+std::string_view fit_schema() {
+    return fit_schema_text;
 }
 std::string_view recut_schema() {
     return recut_schema_text;

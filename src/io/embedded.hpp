@@ -16,5 +16,6 @@ std::string_view bash_completions(); // a script for the shell
 std::string_view zsh_completions();
 std::string_view fish_completions();
 std::string_view compare_schema();
+std::string_view fit_schema();
 
 } // namespace trayworth::io

@@ -52,6 +52,16 @@ bool is_json(std::string_view cell, std::string_view pointer) {
     return cell == "true" || cell == "false" || cell == "null" || !csv_number(cell).text.empty();
 }
 
+// Where a cell was to be a number and is nearly one, what has to go from it.
+void mend_hint(Diagnostic& diagnostic, std::string_view cell) {
+    const bool begun = cell.find_first_of("0123456789") == 0;
+    if (diagnostic.code == Code::value_type && begun) {
+        if (CsvNumber number = csv_number(cell); number.text.empty()) {
+            diagnostic.hint = std::move(number.hint);
+        }
+    }
+}
+
 } // namespace
 
 std::optional<RecordTable> RecordTable::read(std::string text, Diagnostics& diagnostics) {
@@ -149,6 +159,9 @@ void RecordTable::place(std::span<Diagnostic> diagnostics, std::size_t row) cons
             } else if (!pointers_[i].empty() && is_within(pointers_[i], diagnostic.pointer)) {
                 inside = inside.value_or(i);
             }
+        }
+        if (holds && pointers_[*holds] == diagnostic.pointer) {
+            mend_hint(diagnostic, trimmed(cells[*holds].text));
         }
         io::place(diagnostic, {text_}, cells[holds.value_or(inside.value_or(0))].offset);
     }

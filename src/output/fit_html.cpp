@@ -1,4 +1,5 @@
 // Plots in SVG user units: a square of 100 with logarithmic axes, y upwards turned down.
+#include "core/decimal.hpp"
 #include "output/fit.hpp"
 #include "output/html_axis.hpp"
 #include "output/html_page.hpp"
@@ -54,10 +55,11 @@ public:
 
 private:
     [[nodiscard]] std::string basis() const {
-        return fmt::format("{} sold and {} unsold, {} to {}; {} records refused. Matrix as of {}, "
-                           "{} level, ranges at {}.",
-                           report_.assessment.sales.size(), report_.assessment.unsold,
-                           day_text(report_.first), day_text(report_.last), report_.refused,
+        return fmt::format("{} and {} unsold, {} to {}; {} refused. Matrix as of {}, {} level, "
+                           "ranges at {}.",
+                           counted(report_.assessment.sales.size(), "sale"),
+                           grouped(report_.assessment.unsold), day_text(report_.first),
+                           day_text(report_.last), counted(report_.refused, "record"),
                            matrix_.as_of, matrix_.market_level, share_text(matrix_.coverage));
     }
 
@@ -98,9 +100,9 @@ private:
             "average. Error: the distance of price and likely value over the price; the median. "
             "Folds and the last fifth are foretold from the other sales alone.</p>\n";
         if (assessment.unsold > 0) {
-            text += fmt::format("<p>Of {} unsold stones {} had been asked for less than their "
-                                "likely value.</p>\n",
-                                assessment.unsold, assessment.unsold_below);
+            text += fmt::format("<p>Of {} unsold, {} had been asked for less than their likely "
+                                "value.</p>\n",
+                                counted(assessment.unsold, "stone"), assessment.unsold_below);
         }
         return text;
     }
@@ -231,7 +233,7 @@ private:
                 number_cell(fmt::format("{}", change.sales)),
                 number_cell(range_text(change.before)), number_cell(range_text(change.now)),
                 number_cell(per_cent_text(change.now.log_middle - change.before.log_middle)),
-                number_cell(share_text(change.standard_error)));
+                number_cell(change.sales > 0 ? share_text(change.standard_error) : "none"));
         }
         text += "</tbody>\n</table></div>\n";
         text += untouched("Not moved, since no sale used them", proposal.unsold);
@@ -246,7 +248,7 @@ private:
         std::string text = fmt::format("<h2>{}</h2>\n<dl>\n", why);
         for (const NamedTable& table : by_table(report_.numbers, indices)) {
             text += fmt::format("<dt>{}</dt><dd>{}</dd>\n", isolated(table.table),
-                                isolated(fmt::format("{}", fmt::join(table.names, ", "))));
+                                isolated(fmt::format("{}", fmt::join(table.names, "; "))));
         }
         return text + "</dl>\n";
     }

@@ -182,7 +182,12 @@ private:
         json_.member("log_estimate", to_significant(change.correction));
         json_.member("log_change",
                      to_significant(change.now.log_middle - change.before.log_middle));
-        json_.member("log_standard_error", to_significant(change.standard_error));
+        json_.key("log_standard_error");
+        if (change.sales > 0) {
+            json_.number(to_significant(change.standard_error));
+        } else {
+            json_.null();
+        }
         json_.key("by_order");
         json_.boolean(change.by_order);
         json_.key("bounded");

@@ -1,5 +1,6 @@
 #include "core/decimal.hpp"
 #include "output/fit.hpp"
+#include "output/text_parts.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -13,8 +14,7 @@ namespace {
 constexpr std::string_view fitted_by = " Fitted to ";
 
 std::string sales_words(const FitReport& report) {
-    const std::size_t sold = report.assessment.sales.size();
-    std::string text = fmt::format("{} {}", grouped(sold), sold == 1 ? "sale" : "sales");
+    std::string text = counted(report.assessment.sales.size(), "sale");
     if (report.assessment.unsold > 0) {
         text += fmt::format(" and {} unsold", grouped(report.assessment.unsold));
     }
@@ -56,10 +56,11 @@ std::string provenance_of(const FitReport& report) {
     text.resize(std::min(text.find(fitted_by), text.size()));
     return text + fmt::format("{}{}: penalised least squares on the logarithm of the price with "
                               "Huber weights, variances by restricted maximum likelihood. {} "
-                              "numbers changed; {} that no sale used and {} held at 1 are as they "
+                              "changed; {} that no sale used and {} held at 1 are as they "
                               "were.",
-                              fitted_by, sales_words(report), proposal.changes.size(),
-                              proposal.unsold.size(), proposal.held.size());
+                              fitted_by, sales_words(report),
+                              counted(proposal.changes.size(), "number"), proposal.unsold.size(),
+                              proposal.held.size());
 }
 
 std::vector<std::string> remarks_of(const FitReport& report) {

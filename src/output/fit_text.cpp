@@ -97,6 +97,8 @@ public:
         text += head("How good it is");
         if (assessment.quality) {
             text += line("present matrix, all sales", *assessment.quality);
+        } else {
+            text += aside("No stone sold.");
         }
         text +=
             both("ten folds", assessment.by_folds) + both("last fifth by date", assessment.by_time);
@@ -133,10 +135,6 @@ private:
     static constexpr std::size_t least_name_width = 17;
     static constexpr std::size_t column = 10;
     static constexpr std::size_t numbers_width = 5 * column;
-
-    static std::string counted(std::size_t number, std::string_view what) {
-        return fmt::format("{} {}{}", grouped(number), what, number == 1 ? "" : "s");
-    }
 
     [[nodiscard]] std::string basis() const {
         std::string text =
@@ -203,7 +201,7 @@ private:
             std::string drawn(length + 1, ' ');
             std::fill_n(drawn.begin(), bar, '=');
             drawn[stated] = '|';
-            text += fmt::format("  {:>6}  {}{:>7}\n", fmt::format("{:.0f} %", 100 * point.stated),
+            text += fmt::format("  {:>6}  {}{:>8}\n", fmt::format("{:.0f} %", 100 * point.stated),
                                 drawn, share_text(point.found));
         }
         return text;
@@ -269,8 +267,10 @@ private:
                right(range_text(change.before), was_width) +
                right(range_text(change.now), now_width) +
                right(per_cent_text(change.now.log_middle - change.before.log_middle), share_width) +
-               right(share_text(change.standard_error), share_width) +
-               (change.by_order ? " =" : change.bounded ? " !" : "") +
+               right(change.sales > 0 ? share_text(change.standard_error) : "-", share_width) +
+               (change.by_order  ? " ="
+                : change.bounded ? " !"
+                                 : "") +
                "\n";
     }
 
@@ -281,7 +281,7 @@ private:
         }
         std::string text = heading(style_, fmt::format("{}: {}", why, grouped(indices.size())));
         for (const NamedTable& table : by_table(report_.numbers, indices)) {
-            text += aside(fmt::format("{}: {}", table.table, fmt::join(table.names, ", ")));
+            text += aside(fmt::format("{}: {}", table.table, fmt::join(table.names, "; ")));
         }
         return text;
     }
@@ -295,16 +295,18 @@ private:
 
 std::string fit_summary(const FitReport& report) {
     const fitting::Assessment& assessment = report.assessment;
-    std::string text = fmt::format("{} sold, {} unsold, {} refused", assessment.sales.size(),
-                                   assessment.unsold, report.refused);
+    std::string text =
+        fmt::format("{} sold, {} unsold, {} refused", grouped(assessment.sales.size()),
+                    grouped(assessment.unsold), grouped(report.refused));
     if (assessment.by_folds) {
         text += fmt::format("; median error out of sample {}, fitted {}",
                             share_text(assessment.by_folds->before.median_ape),
                             share_text(assessment.by_folds->after.median_ape));
     }
     if (report.with_changes) {
-        text += fmt::format("; {} numbers changed, {} without sales",
-                            report.proposal.changes.size(), report.proposal.unsold.size());
+        text += fmt::format("; {} changed, {} without sales",
+                            counted(report.proposal.changes.size(), "number"),
+                            grouped(report.proposal.unsold.size()));
     }
     return text + "\n";
 }

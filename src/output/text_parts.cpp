@@ -1,5 +1,6 @@
 #include "output/text_parts.hpp"
 
+#include "core/decimal.hpp"
 #include "core/money.hpp"
 #include "output/safe_text.hpp"
 #include "output/statement.hpp"
@@ -25,6 +26,10 @@ std::string left(std::string_view safe_text, std::size_t width) {
 std::string right(std::string_view safe_text, std::size_t width) {
     const std::size_t length = length_of(safe_text);
     return std::string(length < width ? width - length : 0, ' ').append(safe_text);
+}
+
+std::string counted(std::size_t number, std::string_view what) {
+    return fmt::format("{} {}{}", grouped(number), what, number == 1 ? "" : "s");
 }
 
 std::string rounded(double amount, const pricing::Matrix& matrix) {

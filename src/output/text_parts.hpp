@@ -37,6 +37,9 @@ std::string title(const Stone& stone, std::string_view name, TextStyle style);
 std::string left(std::string_view safe_text, std::size_t width);
 std::string right(std::string_view safe_text, std::size_t width);
 
+// "1 stone", "1,200 stones"
+std::string counted(std::size_t number, std::string_view what);
+
 // "1,630": to the step at which the matrix rounds for display. An amount beyond the largest that
 // is exact has its first six digits: "3.14159e+13".
 std::string rounded(double amount, const pricing::Matrix& matrix);

@@ -47,11 +47,6 @@ std::optional<std::string> shown(const std::optional<std::string>& id) {
     return id && id->size() > most_shown ? fitted(*id, most_shown) : id;
 }
 
-// "1 stone", "2 stones"
-std::string counted(std::size_t number, std::string_view what) {
-    return fmt::format("{} {}{}", number, what, number == 1 ? "" : "s");
-}
-
 // ---- the scale of the bars
 
 // Logarithmic, from one of 1, 2, 5, 10, 20, ... to another.

@@ -7,7 +7,8 @@ Usage: mutate.py [--sample N] [--seed S] [--file PATH...] [--at PATH:LINE...] [-
 Mutates the functions of src/weight, src/pricing and src/valuation. Without --sample, all of it; a
 sample of the same seed from the same sources is the same. --at repeats the mutants of one line.
 
-A mutant is compiled alone and linked in front of the library, so that nothing else is built again.
+A mutant is compiled alone and linked in front of the library, whose definitions of the same functions
+give way, so that nothing else is built again.
 First the unit tests run on it and, when they find nothing, the command-line cases and the sums done
 by hand. It is killed by the first test that fails, or when the tests take many times what they
 usually take. It is not counted when it does not compile, or when equivalent.txt, beside this
@@ -363,14 +364,17 @@ class Workshop:
 
     def __init__(self, folder):
         self.folder = folder
-        self.linker = ["-fuse-ld=lld"] if shutil.which("ld.lld") else []
+        # The first definition of a function, which is the mutant's, is the one that is linked.
+        self.linker = ["-Wl,--allow-multiple-definition",
+                       *(["-fuse-ld=lld"] if shutil.which("ld.lld") else [])]
         launcher = ["-DCMAKE_CXX_COMPILER_LAUNCHER=ccache"] if shutil.which("ccache") else []
         self.quietly("cmake", "-S", ROOT, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None",
-                     "-DCMAKE_CXX_FLAGS=-O0 -w", "-DBUILD_TESTING=ON", *launcher)
+                     "-DCMAKE_CXX_FLAGS=-O0", "-DBUILD_TESTING=ON",
+                     "-DCMAKE_UNITY_BUILD=ON", *launcher)
         self.quietly("cmake", "--build", BUILD, "--target", "trayworth_tests", "trayworth")
         commands = json.loads((BUILD / "compile_commands.json").read_text())
-        self.compile = {pathlib.Path(entry["file"]).resolve(): shlex.split(entry["command"])
-                        for entry in commands if "trayworth_core.dir" in entry["command"]}
+        self.compile = next(shlex.split(entry["command"]) for entry in commands
+                            if "trayworth_core.dir" in entry["command"])
         self.link = {target: self.link_command(target)
                      for target in ("trayworth_tests", "trayworth")}
         begin = time.monotonic()
@@ -406,14 +410,13 @@ class Workshop:
             overlay.write_text(text)
             unit.write_text(f'#include "{original.relative_to(ROOT / "src")}"\n')
             flags = [f"-I{place}", "-fkeep-inline-functions"]
-            original = ROOT / "src" / "valuation" / "value.cpp"  # for its flags
         else:
             unit.write_text(text)
-        command = [part for part in self.compile[original] if part != "ccache" and
+        command = [part for part in self.compile if part != "ccache" and
                    not part.endswith("/ccache")]
         for option, value in (("-o", place / "mutant.o"), ("-c", unit)):
             command[command.index(option) + 1] = str(value)
-        done = subprocess.run([command[0], *flags, *command[1:]], cwd=BUILD, capture_output=True)
+        done = subprocess.run([command[0], *flags, *command[1:], "-w"], cwd=BUILD, capture_output=True)
         return place / "mutant.o" if done.returncode == 0 else None
 
     def linked(self, target, objects, place):

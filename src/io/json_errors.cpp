@@ -150,11 +150,6 @@ std::string name_too_long() {
                        grouped(bounds::name_length));
 }
 
-std::string errors_too_many() {
-    return fmt::format("There are more than {} errors, and no more are told.",
-                       grouped(bounds::errors));
-}
-
 bool is_bound(Code code) {
     return code == Code::json_too_deep || code == Code::text_size;
 }

@@ -32,7 +32,6 @@ bool is_bound(Code code);
 // What there is to say of what is beyond the bounds.
 std::string text_too_long();
 std::string name_too_long();
-std::string errors_too_many();
 
 // Reads the text for its syntax, its depth and the length of its names.
 std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed = false);

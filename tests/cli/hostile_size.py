@@ -372,6 +372,99 @@ class Tests:
             self.tried(f"a matrix of a gigabyte, {arguments[0]}", large, (512 * MB, 1024 * MB),
                        *arguments, most=48, judge=self.nothing_done("larger than 4,194,304 bytes"))
 
+    # A template of one piece again and again, and what it is refused for, if at all. The notes of
+    # the stone are as long as they may be.
+    TEMPLATES = {
+        "words": ("{title} x", None), "braces": ("{{", None), "lines": ("\r\n", None),
+        "placeholders": ("{notes}", "more than 100 placeholders"),
+        "wide placeholders": ("{notes:999}", "more than 100 placeholders"),
+        "unknown placeholders": ("{a}", "There are more than 50 errors"),
+        "open braces": ("{", None), "three braces": ("{{{", "There are more than 50 errors"),
+        "closed braces": ("} ", "There are more than 50 errors"),
+        "a long name": ("a", "There is no placeholder"),
+        "escapes": ("\x1b[2J", "There are more than 50 errors"),
+        "bytes that are no text": ("\udcff", "There are more than 50 errors"),
+    }
+
+    def templates(self):
+        record = {**json.loads(self.stone), "notes": "n" * 10_000}
+        with tempfile.NamedTemporaryFile("w", suffix=".json") as stone:
+            json.dump(record, stone)
+            stone.flush()
+            for name, (pattern, says) in self.TEMPLATES.items():
+                lead, tail = {"words": ("", ""), "a long name": ("{", "}")}.get(name, ("{title}", ""))
+                once = pattern.replace("{title}", "") if name == "words" else pattern
+
+                def judge(status, output, errors, says=says):
+                    if says is None:
+                        return None if status == 0 and output else "it is refused"
+                    return None if status == 2 and says in " ".join(errors.decode().split()) \
+                        and len(errors) < 2 * MB else f"it is not told: {says}"
+
+                self.tried(f"template: {name}", lambda size, p=once, b=lead, e=tail: itertools.chain(
+                    [b.encode() or b"{title}"], repeated(size - 20, p), [e.encode()]),
+                    (MB // 2, MB), "describe", "--template", "-", stone.name, most=40, judge=judge)
+            self.tried("template: too large", lambda size: repeated(size, "x"), (64 * MB,), "describe",
+                       "--template", "-", stone.name, most=24,
+                       judge=self.nothing_done("larger than 1,048,576 bytes"))
+
+    def other_commands(self):
+        """Answers of every kind to a record that is too large, alone or among others."""
+        stone = str(self.root / "examples/first-stone.json")
+        long = self.record_in("lines", '{"id":"', "x", '"}')
+        for command in (("describe",), ("check",), ("weigh",), ("describe", "--format", "json"),
+                        ("offer", "--invented-prices"), ("value", "--format", "csv"),
+                        ("value", "--format", "html"),
+                        ("compare", "--quiet", "demonstration", "demonstration")):
+            self.tried(f"a record too large: {' '.join(command)}", long, (7 * MB, 14 * MB), *command,
+                       "-", most=24, judge=lambda status, output, errors: None if status == 1 and
+                       b"record-size" in output + errors else "it is not refused")
+        self.tried("a record too large: recut", self.record_in("alone", '{"id":"', "x", '"}'),
+                   (7 * MB, 14 * MB), "recut", "-", most=24, judge=lambda status, output, errors:
+                   None if status == 1 and b"record-size" in errors else "it is not refused")
+        for name, pattern, says in (("alternatives", '{"name":"#"},', "more than 50 errors"),
+                                    ("outcomes", '{"name":"#","outcomes":[{"changes":{}}]},',
+                                     "more than 500 outcomes"),
+                                    ("numbers", "0,", "more than 50 errors")):
+            self.tried(f"plan: {name}", lambda size, p=pattern: itertools.chain(
+                [b'{"format":"trayworth/plan/1","name":"a","currency":"AUD","alternatives":['],
+                repeated(size - 200, p), [b"{}]}"]), (MB // 2, MB), "recut", "--plan", "-", stone,
+                most=120, judge=lambda status, output, errors, s=says: None if status == 1 and
+                s in " ".join(errors.decode().split()) and len(errors) < MB else f"no: {s}")
+        # Each in as much memory as a few times the whole, which is changed at once.
+        for name, pattern, says in (("records that are none", "0,", "more than 50 errors"),
+                                    ("unknown fields", '{"a":1},', "more than 50 errors"),
+                                    ("a text that is too long", '"' + "x" * 9000 + '",',
+                                     "more than 50 errors")):
+            self.tried(f"record edit: {name}", lambda size, p=pattern: itertools.chain(
+                [b"["], repeated(size, p), [self.stone.encode(), b"]"]), (8 * MB, 16 * MB), "record",
+                "edit", "-", "--set=/0=1", most=160, judge=lambda status, output, errors, s=says: None
+                if status == 2 and s in " ".join(errors.decode().split()) and len(errors) < MB
+                else f"no: {s}")
+        self.tried("record edit: too large", lambda size: itertools.chain(
+            [b"["], repeated(size, self.stone + ","), [b"{}]"]), (80 * MB, 160 * MB), "record", "edit",
+            "-", "--set=/0/id=a", most=160, judge=self.nothing_done("is too large to be edited at once"))
+        shown = json.loads(re.sub(r'("(?:[^"\\]|\\.)*")|//[^\n]*', lambda m: m.group(1) or "",
+                                  (self.root / "examples/own-matrix.json").read_text()))
+        shown["market_levels"]["?"] = 1
+        begin, end = json.dumps(shown).split('"?": 1')
+        with tempfile.TemporaryDirectory() as folder:
+            for arguments in (("show", "--format", "text"), ("show", "--format", "csv"),
+                              ("show", "--format", "html"), ("show", "--format", "json"),
+                              ("export", folder, "--replace")):
+                self.tried(f"a matrix of many levels: {arguments}", lambda size: itertools.chain(
+                    [begin.encode()], repeated(size, '"l#":[1,2],'), [b'"?":1', end.encode()]),
+                    (MB, 2 * MB), "matrix", *arguments, "--matrix", "-", most=300,
+                    judge=lambda status, output, errors: None if status == 0 else "it is refused")
+            table = pathlib.Path(folder) / "market-levels.csv"
+            for name, pattern in (("names", "a,1,2,\r\n"), ("no numbers", "#,x,y,\r\n"),
+                                  ("cells", "a,"), ("quotes", '"'), ("lines", "\r\n"),
+                                  ("bytes that are no text", "\udcff\r\n")):
+                table.write_bytes(b"name,low,high,comment\r\n" + b"".join(repeated(4 * MB, pattern)))
+                self.tried(f"a table: {name}", lambda size: [], (0,), "matrix", "import", folder,
+                           most=400, judge=lambda status, output, errors: None if status == 2 and
+                           not output and len(errors) < 4 * MB else "it is not refused")
+
     def command_line(self):
         stone = str(self.root / "examples/first-stone.json")
         for count, status in ((100, 0), (101, 2)):
@@ -384,7 +477,7 @@ class Tests:
             self.expect(done.returncode == 2, f"{option} of 100,000 characters: {done.returncode}")
 
     def run_all(self):
-        for part in (self.command_line, self.matrices, self.trays, self.streams, self.full_records,
+        for part in (self.command_line, self.templates, self.other_commands, self.matrices, self.trays, self.streams, self.full_records,
                      self.large_records):
             began = time.monotonic()
             part()

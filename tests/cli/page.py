@@ -198,4 +198,5 @@ def main():
     return 1 if check.failed else 0
 
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

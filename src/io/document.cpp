@@ -84,8 +84,12 @@ void place_in_document(Diagnostics& diagnostics, std::string_view text, const st
 
 void DocumentReader::error(
     Code code, std::string pointer, std::string message, std::string hint, Target target) {
-    diagnostics_.push_back(
-        {code, Severity::error, std::move(pointer), std::move(message), std::move(hint), target});
+    if (diagnostics_.size() - first_ < bounds::errors) {
+        diagnostics_.push_back({code, Severity::error, std::move(pointer), std::move(message),
+                                std::move(hint), target});
+    } else if (!std::exchange(full_, true)) {
+        report(diagnostics_, Code::errors_too_many, "", errors_too_many(), "Correct these first.");
+    }
 }
 
 bool DocumentReader::is_object(const json& value,

@@ -115,17 +115,18 @@ private:
     }
 
     void error(std::size_t at, std::string message, std::string hint) {
+        if (errors_++ == bounds::errors) {
+            report(diagnostics_, Code::errors_too_many, "", errors_too_many(),
+                   "Correct these first.");
+            diagnostics_.back().file = file_;
+            given_up_ = true;
+            return;
+        }
         Diagnostic diagnostic{Code::template_field, Severity::error, "", std::move(message),
                               std::move(hint)};
         diagnostic.file = file_;
         place(diagnostic, {text_}, at);
         diagnostics_.push_back(std::move(diagnostic));
-        if (++errors_ == bounds::errors) {
-            diagnostics_.push_back({Code::errors_too_many, Severity::error, "", errors_too_many(),
-                                    "Correct these first."});
-            diagnostics_.back().file = file_;
-            given_up_ = true;
-        }
     }
 
     std::string_view text_;

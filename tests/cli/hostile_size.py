@@ -437,8 +437,8 @@ class Tests:
                                     ("a text that is too long", '"' + "x" * 9000 + '",',
                                      "more than 50 errors")):
             self.tried(f"record edit: {name}", lambda size, p=pattern: itertools.chain(
-                [b"["], repeated(size, p), [self.stone.encode(), b"]"]), (8 * MB, 16 * MB), "record",
-                "edit", "-", "--set=/0=1", most=160, judge=lambda status, output, errors, s=says: None
+                [b"["], repeated(size, p), [self.stone.encode(), b"]"]), (MB // 4, MB // 2), "record",
+                "edit", "-", "--set=/0=1", most=24, judge=lambda status, output, errors, s=says: None
                 if status == 2 and s in " ".join(errors.decode().split()) and len(errors) < MB
                 else f"no: {s}")
         self.tried("record edit: too large", lambda size: itertools.chain(
@@ -456,14 +456,47 @@ class Tests:
                     [begin.encode()], repeated(size, '"l#":[1,2],'), [b'"?":1', end.encode()]),
                     (MB, 2 * MB), "matrix", *arguments, "--matrix", "-", most=300,
                     judge=lambda status, output, errors: None if status == 0 else "it is refused")
-            table = pathlib.Path(folder) / "market-levels.csv"
-            for name, pattern in (("names", "a,1,2,\r\n"), ("no numbers", "#,x,y,\r\n"),
-                                  ("cells", "a,"), ("quotes", '"'), ("lines", "\r\n"),
+            shown = json.loads(begin + '"?":1' + end)
+            shown["factors"][2]["values"] = {"crack": {"face": {"?": 1}}}
+            begin, end = json.dumps(shown).split('{"crack": {"face": {"?": 1}}}')
+            for name, pieces, says in (
+                    ("faults", ("{", '"f#":{"face":{"minor":0.9}},', '"f":{"face":{"minor":1}}}'), 0),
+                    ("severities", ('{"crack":{"face":{', '"s#":0.9,', '"s":1}}}'), 2),
+                    ("severities of each fault", ("{", '"f#":{"face":{"s#":0.9}},',
+                                                  '"f":{"face":{"s":1}}}'), 2)):
+                self.tried(f"a matrix of many {name}, exported", lambda size, p=pieces: itertools.chain(
+                    [begin.encode() + p[0].encode()], repeated(size, p[1]),
+                    [p[2].encode() + end.encode()]), (MB, 2 * MB), "matrix", "export", folder,
+                    "--replace", "--matrix", "-", most=400,
+                    judge=lambda status, output, errors, s=says: None if status == s else "otherwise")
+            subprocess.run([self.binary, "matrix", "export", folder, "--replace", "--matrix",
+                            str(self.root / "examples/own-matrix.json")], check=True, capture_output=True)
+            self.tables(pathlib.Path(folder))
+
+    def tables(self, folder):
+        """CSVs of an exported matrix, each far too large or full of faults."""
+        for file, headings in (("market-levels.csv", "name,low,high,comment"),
+                               ("factor-3-faults.csv", "kind,place,minor low,minor high,comment"),
+                               ("grid-1-black-crystal.csv", "body_tone,1 low,1 high,comment")):
+            path = folder / file
+            whole = path.read_bytes()
+            for name, pattern in (("names", "a,1,2,\r\n"), ("no numbers", "#,b,x,y,\r\n"),
+                                  ("other names", "#,face,0.5,,\r\n"), ("cells", "a,"),
+                                  ("quotes", '"'), ("lines", "\r\n"), ("comments", "// a\r\n"),
                                   ("bytes that are no text", "\udcff\r\n")):
-                table.write_bytes(b"name,low,high,comment\r\n" + b"".join(repeated(4 * MB, pattern)))
-                self.tried(f"a table: {name}", lambda size: [], (0,), "matrix", "import", folder,
-                           most=400, judge=lambda status, output, errors: None if status == 2 and
-                           not output and len(errors) < 4 * MB else "it is not refused")
+                path.write_bytes(headings.encode() + b"\r\n" + b"".join(repeated(4 * MB, pattern)))
+                self.tried(f"{file}: {name}", lambda size: [], (0,), "matrix", "import", str(folder),
+                           most=500, judge=lambda status, output, errors: None if status in (0, 2) and
+                           len(output) + len(errors) < 8 * MB else "it is not refused")
+            path.write_bytes(whole)
+        head = folder / "matrix.json"
+        named = json.loads(head.read_text())
+        grid = named["grids"][0]
+        for name, grids in (("no table", [{**grid, "body_tone": "none"}]),
+                            ("the same table again and again", [grid])):
+            head.write_text(json.dumps({**named, "grids": grids * 8000}))
+            self.tried(f"a head: {name}", lambda size: [], (0,), "matrix", "import", str(folder),
+                       most=500, judge=self.nothing_done("error:"))
 
     def command_line(self):
         stone = str(self.root / "examples/first-stone.json")

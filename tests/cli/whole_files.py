@@ -84,7 +84,7 @@ class Tests:
         planned = [*few, "--plan", bench / "plan.json", bench / "first-face.json"]
         compared = ["compare", "demonstration", examples / "house-matrix.json"]
         yield from (["value", self.stone], ["value", self.tray], ["value", "--total", self.tray],
-                    ["value", "--format", "ndjson", self.long], ["weigh", self.tray],
+                    ["value", "--format", "ndjson", examples / "stock.ndjson"], ["weigh", self.tray],
                     ["weigh", "--outline", "oval", "--size", "5x4x3", "--density", "2.1"],
                     ["check", self.tray], ["check", own], ["describe", self.stone],
                     ["describe", "--template", examples / "listing.txt", self.stone],

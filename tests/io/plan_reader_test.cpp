@@ -1,9 +1,11 @@
+#include "core/bounds.hpp"
 #include "io/plan_reader.hpp"
 #include "io/written_json.hpp"
 
 #include <string>
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 using namespace trayworth;
 using namespace trayworth::io;
@@ -187,11 +189,27 @@ TEST_CASE("plans that never end are refused") {
     CHECK(found.message == "More than 8 decisions follow one another.");
 
     std::string many;
-    for (int i = 0; i < 501; ++i) {
-        many += (i == 0 ? "" : ",") + std::string(R"({"name": "a)") + std::to_string(i) +
-                R"(", "outcomes": [{}]})";
+    const std::string two =
+        R"({"name": "b", "probability": 0.5}, {"name": "c", "probability": 0.5})";
+    for (int i = 0; i < 251; ++i) {
+        many += fmt::format(R"({}{{"name": "{}", "outcomes": [{}]}})", i == 0 ? "" : ", ", i, two);
     }
     CHECK(refused(plan(many)).message == "The plan has more than 500 outcomes.");
+
+    std::string choices;
+    for (int i = 0; i < 1000; ++i) {
+        choices += fmt::format(R"({}{{"name": "{}", "outcomes": []}})", i == 0 ? "" : ", ", i);
+    }
+    const Read crowded = read(plan(choices));
+    CHECK(crowded.diagnostics.size() == bounds::errors + 1);
+    CHECK(crowded.diagnostics.back().code == Code::errors_too_many);
+    choices.clear();
+    for (int i = 0; i < 501; ++i) {
+        choices += fmt::format(R"({}{{"name": "{}", "outcomes": [{{}}]}})", i == 0 ? "" : ", ", i);
+    }
+    const Diagnostics found = read(plan(choices)).diagnostics;
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].message == "The plan has more than 500 alternatives.");
 }
 
 // The examples of RFC 7396, appendix A.

@@ -199,6 +199,9 @@ Checked check_all(std::string_view text, const std::string& file, Asked asked) {
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {
         defaults = io::read_tray(framer.envelope(), label(file), checked.diagnostics);
+        if (asked == Asked::readable) {
+            keep_unreadable(checked.diagnostics);
+        }
         if (!defaults) {
             return checked;
         }
@@ -222,12 +225,11 @@ Checked check_all(std::string_view text, const std::string& file, Asked asked) {
 }
 
 void require_json(Session& session, const std::string& text, const std::string& file) {
-    Checked before = check_all(text, file, Asked::readable);
+    const Checked before = check_all(text, file, Asked::readable);
     if (before.by_lines) {
         throw Refusal(fmt::format("{} holds a record a line.", label(file)),
                       "Edit a file of one record, a tray or an array.");
     }
-    keep_unreadable(before.diagnostics);
     if (!before.diagnostics.empty()) {
         session.report(before.diagnostics);
         throw Reported(fmt::format("{} cannot be read, and stays as it is.", label(file)));

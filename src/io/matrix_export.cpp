@@ -242,6 +242,9 @@ private:
             sheet.add_comments(kind.beside);
             sheet.add_comments(kind.at_end);
             for (JsonNode& place : kind.children) {
+                if (sheet.is_too_large()) {
+                    break; // a row has as many cells as all rows have severities
+                }
                 Cells cells{name_cell(unquoted(kind.key)), name_cell(unquoted(place.key))};
                 std::map<std::string, const JsonNode*> priced;
                 for (const JsonNode& severity : place.children) {

@@ -453,7 +453,7 @@ class Tests:
                     ("describe",), ("describe", "--template", "form.txt"), ("offer", "--invented-prices"),
                     ("compare", "--reasons", "m.json", "other.json"))
         for arguments in (*((*each, "all.ndjson") for each in with_all),
-                          ("matrix", "show", "--matrix", "m.json"), ("check", "m.json"),
+                          ("matrix", "show", "--matrix", "m.json"),
                           ("value", "--sensitivity", "--matrix", "m.json", "one.json"),
                           ("recut", "--simulate", "100", "--matrix", "m.json", "--plan", "plan.json",
                            "one.json")):

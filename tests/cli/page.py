@@ -15,12 +15,12 @@ VOID = {"meta", "br", "hr", "img", "link", "input", "path", "line", "rect", "cir
 ALLOWED = {"html", "head", "meta", "title", "style", "body", "header", "main", "footer", "nav",
            "article", "section", "div", "span", "p", "h1", "h2", "h3", "a", "bdi", "strong", "ul",
            "ol", "li", "dl", "dt", "dd", "figure", "figcaption", "table", "caption", "thead",
-           "tbody", "tfoot", "tr", "th", "td", "details", "summary", "br", "svg",
+           "tbody", "tfoot", "tr", "th", "td", "details", "summary", "br", "code", "svg",
            "desc", "path", "line", "rect", "circle", "text", "g"}
 ALLOWED_ATTRIBUTES = {"class", "id", "lang", "charset", "http-equiv", "content", "name", "href",
                       "scope", "colspan", "style", "role", "aria-label", "aria-hidden", "viewbox",
                       "width", "height", "x", "y", "x1", "y1", "x2", "y2", "d", "cx", "cy", "r",
-                      "text-anchor", "tabindex", "aria-labelledby", "rx", "fill"}
+                      "text-anchor", "tabindex", "aria-labelledby", "rx", "fill", "preserveaspectratio"}
 MANY = 10001  # one more than a table holds
 
 

@@ -207,9 +207,28 @@ TEST_CASE("plans that never end are refused") {
     for (int i = 0; i < 501; ++i) {
         choices += fmt::format(R"({}{{"name": "{}", "outcomes": [{{}}]}})", i == 0 ? "" : ", ", i);
     }
-    const Diagnostics found = read(plan(choices)).diagnostics;
-    REQUIRE(found.size() == 1);
-    CHECK(found[0].message == "The plan has more than 500 alternatives.");
+    const Diagnostics last = read(plan(choices)).diagnostics;
+    REQUIRE(last.size() == 1);
+    CHECK(last[0].message == "The plan has more than 500 alternatives.");
+}
+
+TEST_CASE("an object of too many members is refused in its place") {
+    const auto with_members = [](int count, const std::string& end) {
+        std::string members;
+        for (int i = 0; i < count; ++i) {
+            members += fmt::format(R"({}"m{}": 0)", i == 0 ? "" : ", ", i);
+        }
+        return plan(R"({"name": "a", "outcomes": [{}]})",
+                    R"("x-a": [{"b": {)" + members + end + "}}], ");
+    };
+    accepted(with_members(1000, ""));
+    refused_as(with_members(1001, ""), Code::list_size, "/x-a/0/b",
+               "The object has more than 1,000 members.");
+    const Read twice = read(with_members(1001, ","));
+    REQUIRE(twice.diagnostics.size() == 2);
+    CHECK(twice.diagnostics[0].code == Code::json_syntax);
+    CHECK(twice.diagnostics[1].pointer == "/x-a/0/b");
+    CHECK(twice.diagnostics[1].position);
 }
 
 // The examples of RFC 7396, appendix A.

@@ -308,7 +308,7 @@ class Tests:
                      self.long, says="File too large", old=old, preexec_fn=lambda:
                      resource.setrlimit(resource.RLIMIT_FSIZE, (small, small)))
         edited = self.large_tray()
-        done = self.run("record", "edit", edited, "--set=/stones/0/notes=x", preexec_fn=lambda:
+        done = self.run("record", "edit", edited, "--set=/0/notes=x", preexec_fn=lambda:
                         resource.setrlimit(resource.RLIMIT_FSIZE, (small, small)))
         self.expect(done.returncode == 2 and b"File too large" in done.stderr and not self.left()
                     and edited.read_bytes() == self.large_tray().read_bytes(),
@@ -447,6 +447,7 @@ class Tests:
         old = path.read_bytes()
         draw = random.Random(10)
         for arguments in (change, export):
+            path.write_bytes(old)
             started = time.monotonic()
             subprocess.run(arguments, check=True, stderr=subprocess.DEVNULL)
             length = time.monotonic() - started

@@ -11,8 +11,8 @@ A mutant is compiled alone and linked in front of the library, whose definitions
 give way, so that nothing else is built again.
 First the unit tests of its folder run on it, then the command-line cases, the sums done by hand, and
 last all other unit tests, which take longest. It is killed by the first test that fails, or when a
-step takes many times what it usually takes. It is not counted when it does not compile, or when equivalent.txt, beside this
-script, says why it means the same as the original.
+step takes many times what it usually takes. It is not counted when it does not compile, or when
+equivalent.txt, beside this script, says why it means the same as the original.
 
 Exits with 1 when fewer than --least percent (90) of the mutants that count are killed.
 """
@@ -370,8 +370,8 @@ class Workshop:
                        *(["-fuse-ld=lld"] if shutil.which("ld.lld") else [])]
         launcher = ["-DCMAKE_CXX_COMPILER_LAUNCHER=ccache"] if shutil.which("ccache") else []
         self.quietly("cmake", "-S", ROOT, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None",
-                     "-DCMAKE_CXX_FLAGS=-O1 -fPIC -fno-inline", "-DBUILD_TESTING=ON",
-                     "-DCMAKE_UNITY_BUILD=ON", *launcher)
+                     "-DCMAKE_CXX_FLAGS=-O1 -fPIC -fno-inline -D_GLIBCXX_ASSERTIONS",
+                     "-DBUILD_TESTING=ON", "-DCMAKE_UNITY_BUILD=ON", *launcher)
         self.quietly("cmake", "--build", BUILD, "--target", "trayworth_tests", "trayworth")
         commands = json.loads((BUILD / "compile_commands.json").read_text())
         self.compile = next(shlex.split(entry["command"]) for entry in commands

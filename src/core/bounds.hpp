@@ -33,6 +33,7 @@ inline constexpr std::size_t members = 1000;     // of an object of a matrix or 
 inline constexpr std::size_t severities = 100;   // that a factor for faults prices
 inline constexpr std::size_t grids = 100;
 inline constexpr std::size_t factors = 1000;
+inline constexpr std::size_t branches = 500;       // alternatives of a plan, and likewise outcomes
 inline constexpr std::size_t csv_rows = 1'048'576; // the most that common spreadsheets hold
 inline constexpr std::size_t csv_columns = 16'384;
 // Errors of one record or matrix that are listed.

@@ -1,5 +1,6 @@
 #include "io/plan_reader.hpp"
 
+#include "core/bounds.hpp"
 #include "io/document.hpp"
 #include "io/framer.hpp"
 #include "io/record_reader.hpp"
@@ -24,8 +25,8 @@ constexpr double most_money = 1e9;
 constexpr double most_minutes = 1e6;
 constexpr double sum_tolerance = 1e-6;    // thirds, written with six digits
 constexpr std::size_t most_decisions = 8; // decisions one after the other
-constexpr std::size_t most_alternatives = 500;
-constexpr std::size_t most_outcomes = 500;
+constexpr std::size_t most_alternatives = bounds::branches;
+constexpr std::size_t most_outcomes = bounds::branches;
 
 class PlanReader final : DocumentReader {
 public:

@@ -2,6 +2,7 @@
 #include "cli/records.hpp"
 #include "core/bounds.hpp"
 #include "core/decimal.hpp"
+#include "io/bytes.hpp"
 #include "io/template_reader.hpp"
 
 #include <memory>
@@ -34,6 +35,9 @@ std::optional<std::string> sound_form(Session& session, const DescribeOptions& o
         throw Refusal(
             fmt::format("the template is larger than {} bytes.", grouped(bounds::template_bytes)),
             "Is it the right file?");
+    }
+    if (form.starts_with(io::byte_order_mark)) {
+        form.erase(0, io::byte_order_mark.size());
     }
     Diagnostics diagnostics;
     io::check_template(form, label(options.form), output::template_fields(), diagnostics);

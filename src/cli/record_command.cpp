@@ -12,6 +12,8 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <cstdint>
+#include <iterator>
 #include <memory>
 #include <optional>
 #include <string>
@@ -163,6 +165,10 @@ int make(Session& session, const NewOptions& options) {
 
 // ---- record edit
 
+void keep_unreadable(Diagnostics& diagnostics) {
+    std::erase_if(diagnostics, [](const Diagnostic& d) { return d.code >= Code::field_unknown; });
+}
+
 struct Checked {
     Diagnostics diagnostics;
     bool by_lines = false;
@@ -181,8 +187,11 @@ private:
     std::string_view rest_;
 };
 
-// What is wrong with the records of a text.
-Checked check_all(std::string_view text, const std::string& file) {
+// Whether there is JSON to change, or whether all is well with it.
+enum class Asked : std::uint8_t { readable, sound };
+
+// What is wrong with the records of a text, of which no more is told than of one record.
+Checked check_all(std::string_view text, const std::string& file, Asked asked) {
     Checked checked;
     TextSource source(text);
     io::Framer framer(source, form_of(file));
@@ -190,32 +199,45 @@ Checked check_all(std::string_view text, const std::string& file) {
     std::optional<Stone> defaults;
     if (framer.shape() == io::Shape::tray) {
         defaults = io::read_tray(framer.envelope(), label(file), checked.diagnostics);
+        if (asked == Asked::readable) {
+            keep_unreadable(checked.diagnostics);
+        }
         if (!defaults) {
             return checked;
         }
     }
     while (const std::optional<io::Frame> frame = framer.next()) {
-        io::read_record(*frame, defaults ? &*defaults : nullptr, label(file), checked.diagnostics);
+        Diagnostics found;
+        io::read_record(*frame, defaults ? &*defaults : nullptr, label(file), found);
+        if (asked == Asked::readable) {
+            keep_unreadable(found);
+        }
+        std::move(found.begin(), found.end(), std::back_inserter(checked.diagnostics));
+        if (checked.diagnostics.size() > bounds::errors) {
+            checked.diagnostics.resize(bounds::errors);
+            report(checked.diagnostics, Code::errors_too_many, "", errors_too_many(),
+                   "Correct these first.");
+            checked.diagnostics.back().file = label(file);
+            break;
+        }
     }
     return checked;
 }
 
 void require_json(Session& session, const std::string& text, const std::string& file) {
-    const Checked before = check_all(text, file);
+    const Checked before = check_all(text, file, Asked::readable);
     if (before.by_lines) {
         throw Refusal(fmt::format("{} holds a record a line.", label(file)),
                       "Edit a file of one record, a tray or an array.");
     }
-    Diagnostics unreadable = before.diagnostics;
-    std::erase_if(unreadable, [](const Diagnostic& d) { return d.code >= Code::field_unknown; });
-    if (!unreadable.empty()) {
-        session.report(unreadable);
+    if (!before.diagnostics.empty()) {
+        session.report(before.diagnostics);
         throw Reported(fmt::format("{} cannot be read, and stays as it is.", label(file)));
     }
 }
 
 void require_sound(Session& session, const std::string& text, const std::string& file) {
-    Checked after = check_all(text, file);
+    Checked after = check_all(text, file, Asked::sound);
     for (Diagnostic& diagnostic : after.diagnostics) {
         diagnostic.position.reset(); // it is one of the changed text, which nobody sees
     }

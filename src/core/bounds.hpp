@@ -26,10 +26,14 @@ inline constexpr std::size_t nesting = 64; // objects and arrays within each oth
 inline constexpr std::size_t colours = 100;
 inline constexpr std::size_t faults = 100;
 inline constexpr std::size_t treatments = 100;
-inline constexpr std::size_t own_fields = 1000; // those that begin with "x-"
-inline constexpr std::size_t conditions = 100;  // on the command line
+inline constexpr std::size_t own_fields = 1000;  // those that begin with "x-"
+inline constexpr std::size_t conditions = 100;   // on the command line
+inline constexpr std::size_t placeholders = 100; // of a template
+inline constexpr std::size_t members = 1000;     // of an object of a matrix or a plan
+inline constexpr std::size_t severities = 100;   // that a factor for faults prices
 inline constexpr std::size_t grids = 100;
 inline constexpr std::size_t factors = 1000;
+inline constexpr std::size_t branches = 500;       // alternatives of a plan, and likewise outcomes
 inline constexpr std::size_t csv_rows = 1'048'576; // the most that common spreadsheets hold
 inline constexpr std::size_t csv_columns = 16'384;
 // Errors of one record or matrix that are listed.

@@ -1,5 +1,8 @@
 #include "core/diagnostic.hpp"
 
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
+
 #include <algorithm>
 
 namespace trayworth {
@@ -120,6 +123,10 @@ void make_errors(Diagnostics& diagnostics) {
     for (Diagnostic& diagnostic : diagnostics) {
         diagnostic.severity = Severity::error;
     }
+}
+
+std::string errors_too_many() {
+    return "There are more than " + grouped(bounds::errors) + " errors, and no more are told.";
 }
 
 std::string pointer_token(std::string_view name) {

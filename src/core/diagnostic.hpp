@@ -130,6 +130,9 @@ bool has_errors(const Diagnostics& diagnostics);
 // Makes every warning an error.
 void make_errors(Diagnostics& diagnostics);
 
+// What there is to say when there are more errors than are told.
+std::string errors_too_many();
+
 // One reference token of a JSON Pointer, escaped by RFC 6901: "~" as "~0", "/" as "~1".
 std::string pointer_token(std::string_view name);
 

@@ -17,6 +17,9 @@ struct Utf8Character {
 // The first character of a text that is not empty.
 Utf8Character first_character(std::string_view text);
 
+// Whether one cannot see the character, or it moves other text.
+bool is_unseen(std::uint32_t code);
+
 // Offset of the first byte that is not UTF-8, or of a NUL.
 std::optional<std::size_t> first_bad_byte(std::string_view text);
 

@@ -37,6 +37,7 @@ bool read_document(std::string_view what,
     std::string mended;               // what is read in the place of a text that is not JSON
     std::vector<std::size_t> offsets; // of the first diagnostics
     std::string_view readable = text;
+    std::optional<SyntaxError> crowded; // an object of too many members, which would take long
     if (text.size() > bounds::document_bytes) {
         diagnostics.push_back(
             {Code::record_size, Severity::error, "",
@@ -47,14 +48,18 @@ bool read_document(std::string_view what,
     } else if (const std::optional<std::size_t> stray = stray_byte(text, diagnostics)) {
         offsets.push_back(*stray);
         readable = {};
-    } else if (check_syntax(text, true)) {
+    } else if (crowded = check_syntax(text, true, bounds::members);
+               crowded && crowded->code != Code::list_size) {
         Mended slips = mend_json(without_comments(text));
         offsets = std::move(slips.offsets);
         std::move(slips.slips.begin(), slips.slips.end(), std::back_inserter(diagnostics));
         mended = std::move(slips.text);
         readable = slips.is_json ? std::string_view(mended) : std::string_view{};
+        crowded = readable.empty() ? std::nullopt : check_syntax(readable, true, bounds::members);
     }
-    if (!readable.empty()) {
+    if (crowded) {
+        report(diagnostics, crowded->code, crowded->pointer, crowded->message, crowded->hint);
+    } else if (!readable.empty()) {
         for (std::string& pointer : repeated_keys(readable, Comments::allowed)) {
             diagnostics.push_back(repeated_key(std::move(pointer)));
         }
@@ -84,8 +89,12 @@ void place_in_document(Diagnostics& diagnostics, std::string_view text, const st
 
 void DocumentReader::error(
     Code code, std::string pointer, std::string message, std::string hint, Target target) {
-    diagnostics_.push_back(
-        {code, Severity::error, std::move(pointer), std::move(message), std::move(hint), target});
+    if (diagnostics_.size() - first_ < bounds::errors) {
+        diagnostics_.push_back({code, Severity::error, std::move(pointer), std::move(message),
+                                std::move(hint), target});
+    } else if (!std::exchange(full_, true)) {
+        report(diagnostics_, Code::errors_too_many, "", errors_too_many(), "Correct these first.");
+    }
 }
 
 bool DocumentReader::is_object(const json& value,

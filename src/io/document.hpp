@@ -38,9 +38,11 @@ public:
     DocumentReader& operator=(const DocumentReader&) = delete;
 
 protected:
-    explicit DocumentReader(Diagnostics& diagnostics) : diagnostics_(diagnostics) {}
+    explicit DocumentReader(Diagnostics& diagnostics)
+        : diagnostics_(diagnostics), first_(diagnostics.size()) {}
     ~DocumentReader() = default;
 
+    // No more than bounds::errors are told.
     void error(Code code,
                std::string pointer,
                std::string message,
@@ -65,6 +67,10 @@ protected:
     number_at(const json& value, const std::string& pointer, double least, double most);
 
     Diagnostics& diagnostics_;
+
+private:
+    std::size_t first_;
+    bool full_ = false; // more were found than are told
 };
 
 // "a number", "an object", ...

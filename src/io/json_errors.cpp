@@ -67,6 +67,8 @@ std::size_t offset_of(std::size_t position, const std::string& token, std::strin
 // Accepts whatever is JSON, and knows where it is.
 class SyntaxCheck final : public JsonHandler {
 public:
+    explicit SyntaxCheck(std::optional<std::size_t> most_members) : most_members_(most_members) {}
+
     using json = nlohmann::json;
     std::optional<SyntaxError> error{};
 
@@ -84,6 +86,12 @@ public:
     bool key(std::string& name) override {
         if (name.size() > bounds::name_length && characters_in(name) > bounds::name_length) {
             return refuse(Code::text_size, name_too_long(), "Shorten it, or keep it as a text.");
+        }
+        if (most_members_ && levels_.back().passed == *most_members_) {
+            return refuse(
+                Code::list_size,
+                fmt::format("The object has more than {} members.", grouped(*most_members_)),
+                "Is it the right file?");
         }
         levels_.back().key = name;
         levels_.back().is_object = true;
@@ -136,6 +144,7 @@ private:
         return value();
     }
 
+    std::optional<std::size_t> most_members_;
     std::vector<Level> levels_;
 };
 
@@ -150,17 +159,14 @@ std::string name_too_long() {
                        grouped(bounds::name_length));
 }
 
-std::string errors_too_many() {
-    return fmt::format("There are more than {} errors, and no more are told.",
-                       grouped(bounds::errors));
-}
-
 bool is_bound(Code code) {
     return code == Code::json_too_deep || code == Code::text_size;
 }
 
-std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed) {
-    SyntaxCheck check;
+std::optional<SyntaxError> check_syntax(std::string_view text,
+                                        bool comments_allowed,
+                                        std::optional<std::size_t> most_members) {
+    SyntaxCheck check(most_members);
     parse_json(text, check, comments_allowed);
     if (check.error && is_bound(check.error->code)) { // JSON so far
         const Wanted place{check.error->pointer};

@@ -32,10 +32,12 @@ bool is_bound(Code code);
 // What there is to say of what is beyond the bounds.
 std::string text_too_long();
 std::string name_too_long();
-std::string errors_too_many();
 
-// Reads the text for its syntax, its depth and the length of its names.
-std::optional<SyntaxError> check_syntax(std::string_view text, bool comments_allowed = false);
+// Reads the text for its syntax, its depth, the length of its names and, where there is a bound on
+// them, the members of each object.
+std::optional<SyntaxError> check_syntax(std::string_view text,
+                                        bool comments_allowed = false,
+                                        std::optional<std::size_t> most_members = std::nullopt);
 
 // The offset of a NUL byte, which the parser would take for the end of the text, or of a second
 // byte order mark; reported as json_encoding.

@@ -1,4 +1,6 @@
+#include "core/bounds.hpp"
 #include "core/csv_field.hpp"
+#include "core/decimal.hpp"
 #include "core/utf8.hpp"
 #include "io/commented_json.hpp"
 #include "io/locate.hpp"
@@ -8,6 +10,8 @@
 #include <algorithm>
 #include <cctype>
 #include <cstddef>
+#include <map>
+#include <set>
 #include <utility>
 
 #include <fmt/format.h>
@@ -42,7 +46,11 @@ class Sheet {
 public:
     explicit Sheet(Cells headings) : columns_(headings.size()) { add(std::move(headings)); }
 
+    // Nothing once there is more than is read back.
     void add(Cells cells) {
+        if (is_too_large()) {
+            return;
+        }
         cells.resize(columns_);
         for (std::size_t i = 0; i < cells.size(); ++i) {
             text_ += (i == 0 ? "" : ",") + csv_field(guarded_semicolons(cells[i]));
@@ -70,6 +78,9 @@ public:
         }
     }
     [[nodiscard]] std::string& text() { return text_; }
+    [[nodiscard]] bool is_too_large() const {
+        return columns_ > bounds::csv_columns || text_.size() > bounds::csv_bytes;
+    }
 
 private:
     std::size_t columns_;
@@ -98,6 +109,9 @@ std::string number_in(const JsonNode& node) {
 class Exporter {
 public:
     explicit Exporter(JsonDocument document) : document_(std::move(document)) {}
+
+    // Names of tables that cannot be read back.
+    [[nodiscard]] const std::vector<std::string>& too_large() const { return too_large_; }
 
     std::vector<NamedText> run() {
         JsonNode& root = document_.root;
@@ -130,6 +144,9 @@ private:
     // Leaves the file's name where the table was.
     void move_out(JsonNode& table, const std::string& file, Sheet& sheet) {
         sheet.add_comments(table.at_end);
+        if (sheet.is_too_large()) {
+            too_large_.push_back(file);
+        }
         leave_name(table, file);
         files_.push_back({file, std::move(sheet.text())});
     }
@@ -202,11 +219,12 @@ private:
     // A row for each place of each kind, a pair of columns for each severity that there is.
     void faults(JsonNode& table, const std::string& file) {
         std::vector<std::string> severities;
+        std::set<std::string> known;
         for (const JsonNode& kind : table.children) {
             for (const JsonNode& place : kind.children) {
                 for (const JsonNode& severity : place.children) {
                     std::string name = unquoted(severity.key);
-                    if (std::find(severities.begin(), severities.end(), name) == severities.end()) {
+                    if (known.insert(name).second) {
                         severities.push_back(std::move(name));
                     }
                 }
@@ -224,10 +242,18 @@ private:
             sheet.add_comments(kind.beside);
             sheet.add_comments(kind.at_end);
             for (JsonNode& place : kind.children) {
+                if (sheet.is_too_large()) {
+                    break; // a row has as many cells as all rows have severities
+                }
                 Cells cells{name_cell(unquoted(kind.key)), name_cell(unquoted(place.key))};
+                std::map<std::string, const JsonNode*> priced;
+                for (const JsonNode& severity : place.children) {
+                    priced[unquoted(severity.key)] = &severity;
+                }
                 for (const std::string& severity : severities) {
-                    const JsonNode* spread = place.find(severity);
-                    append_spread(cells, spread == nullptr ? nothing_priced() : *spread);
+                    const auto spread = priced.find(severity);
+                    append_spread(cells,
+                                  spread == priced.end() ? nothing_priced() : *spread->second);
                 }
                 sheet.add_row(std::move(cells), place);
             }
@@ -255,6 +281,7 @@ private:
 
     JsonDocument document_;
     std::vector<NamedText> files_;
+    std::vector<std::string> too_large_;
 };
 
 } // namespace
@@ -270,7 +297,16 @@ export_matrix(std::string_view json, const std::string& file, Diagnostics& diagn
         refuse(Code::json_encoding, *bad, "A byte here is not UTF-8.", "Save the file as UTF-8.");
         return std::nullopt;
     }
-    std::vector<NamedText> files = Exporter(read_commented(json)).run();
+    Exporter exporter(read_commented(json));
+    std::vector<NamedText> files = exporter.run();
+    if (!exporter.too_large().empty()) {
+        refuse(Code::csv_too_large, 0,
+               fmt::format("{} would have more than {} bytes or {} columns.",
+                           exporter.too_large().front(), grouped(bounds::csv_bytes),
+                           grouped(bounds::csv_columns)),
+               "Write the prices in the matrix itself.");
+        return std::nullopt;
+    }
     for (const NamedText& one : files) {
         if (one.text.find('\0') != std::string::npos) {
             refuse(Code::value_unknown, 0,

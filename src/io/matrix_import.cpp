@@ -1,3 +1,5 @@
+#include "core/bounds.hpp"
+#include "core/decimal.hpp"
 #include "core/nearest.hpp"
 #include "io/bytes.hpp"
 #include "io/commented_json.hpp"
@@ -104,6 +106,19 @@ public:
 private:
     // ---- what is wrong, and where
 
+    // Whether an error is told: no more than bounds::errors are.
+    bool is_told() {
+        if (diagnostics_.size() - before_ < bounds::errors) {
+            return true;
+        }
+        if (!std::exchange(full_, true)) {
+            report(diagnostics_, Code::errors_too_many, "", errors_too_many(),
+                   "Correct these first.");
+            diagnostics_.back().file = folder_ + std::string(matrix_head_name);
+        }
+        return false;
+    }
+
     static void place_at(Diagnostic& diagnostic, const Cell& cell) {
         const CsvRow& row = cell.sheet->table.rows[cell.row];
         const std::size_t known = std::min(cell.column, row.size() - 1);
@@ -114,8 +129,19 @@ private:
     }
 
     void error(Code code, const Cell& cell, std::string message, std::string hint) {
-        diagnostics_.push_back({code, Severity::error, "", std::move(message), std::move(hint)});
-        place_at(diagnostics_.back(), cell);
+        if (is_told()) {
+            report(diagnostics_, code, "", std::move(message), std::move(hint));
+            place_at(diagnostics_.back(), cell);
+        }
+    }
+
+    // About what stands in the head.
+    void
+    error_in_head(Code code, const std::string& pointer, std::string message, std::string hint) {
+        if (is_told()) {
+            report(diagnostics_, code, pointer, std::move(message), std::move(hint));
+            place_in_head(diagnostics_.back());
+        }
     }
 
     void place_in_head(Diagnostic& diagnostic) {
@@ -193,6 +219,15 @@ private:
         if (sheet == nullptr) {
             return;
         }
+        put_ += sheet->text.size();
+        if (put_ > bounds::csv_bytes) {
+            error_in_head(Code::csv_too_large, pointer,
+                          fmt::format("The tables that are named up to here have more than {} "
+                                      "bytes together.",
+                                      grouped(bounds::csv_bytes)),
+                          "Is it the right folder?");
+            return;
+        }
         came_from(pointer, {sheet, 0, 0});
         JsonNode table = (this->*reading)(*sheet, pointer);
         table.key = std::move(node.key);
@@ -205,11 +240,9 @@ private:
         const bool plain = name.ends_with(".csv") && !name.starts_with('.') &&
                            name.find_first_of(std::string_view("/\\\0", 3)) == std::string::npos;
         if (!plain) {
-            diagnostics_.push_back(
-                {Code::value_range, Severity::error, pointer,
-                 fmt::format("\"{}\" is not the name of a CSV beside the head.", name),
-                 "Write a file's name that ends in .csv, without a folder."});
-            place_in_head(diagnostics_.back());
+            error_in_head(Code::value_range, pointer,
+                          fmt::format("\"{}\" is not the name of a CSV beside the head.", name),
+                          "Write a file's name that ends in .csv, without a folder.");
             return nullptr;
         }
         const auto [found, is_new] = sheets_.try_emplace(name);
@@ -584,6 +617,7 @@ private:
             return table;
         }
         std::map<std::string, std::size_t> rows;
+        std::map<std::string, std::size_t> kinds; // among the children of the table
         table.at_end =
             each_row(sheet, *columns, [&](std::size_t row, Remarks above, Remarks behind) {
                 const Cell place_cell{&sheet, row, columns->named[1]};
@@ -598,13 +632,12 @@ private:
                     return;
                 }
                 came_from(at, place_cell);
-                JsonNode* of_kind = table.find(*kind);
-                if (of_kind == nullptr) {
+                const auto [found, is_new] = kinds.try_emplace(*kind, table.children.size());
+                if (is_new) {
                     table.children.push_back(
                         container(JsonNode::Kind::object, JsonNode::Layout::aligned));
-                    of_kind = &table.children.back();
-                    of_kind->key = json_string(*kind);
-                    of_kind->above = std::exchange(above, {});
+                    table.children.back().key = json_string(*kind);
+                    table.children.back().above = std::exchange(above, {});
                 }
                 JsonNode severities;
                 severities.kind = JsonNode::Kind::object;
@@ -621,7 +654,7 @@ private:
                     factor.key = json_string(pair.name);
                     severities.children.push_back(std::move(factor));
                 }
-                of_kind->children.push_back(std::move(severities));
+                table.children[found->second].children.push_back(std::move(severities));
             });
         return table;
     }
@@ -654,6 +687,8 @@ private:
     std::string folder_;
     Diagnostics& diagnostics_;
     std::size_t before_;
+    bool full_ = false;   // there are more errors than are told
+    std::size_t put_ = 0; // bytes of the tables, each as often as it is named
     std::string head_;
     std::vector<std::string> files_;
     std::map<std::string, std::unique_ptr<ReadSheet>> sheets_;

@@ -15,6 +15,7 @@
 #include <array>
 #include <cmath>
 #include <initializer_list>
+#include <set>
 #include <utility>
 #include <vector>
 
@@ -733,7 +734,25 @@ private:
             }
             rule.kinds.push_back(std::move(fault));
         }
+        require_few_severities(rule, pointer + "/values");
         return rule;
+    }
+
+    // Each is a column wherever the factor is laid out.
+    void require_few_severities(const pricing::Faults& rule, const std::string& pointer) {
+        std::set<std::string_view> names;
+        for (const pricing::FaultKind& kind : rule.kinds) {
+            for (const auto& place : kind.places) {
+                for (const pricing::Entry& severity : place.severities) {
+                    names.insert(severity.name);
+                }
+            }
+        }
+        if (names.size() > bounds::severities) {
+            error(Code::list_size, pointer,
+                  fmt::format("The faults have more than {} severities.", bounds::severities),
+                  "Is it the right file?");
+        }
     }
 
     void read_common(const json& root, pricing::Matrix& matrix) {

@@ -1,5 +1,6 @@
 #include "io/plan_reader.hpp"
 
+#include "core/bounds.hpp"
 #include "io/document.hpp"
 #include "io/framer.hpp"
 #include "io/record_reader.hpp"
@@ -24,7 +25,8 @@ constexpr double most_money = 1e9;
 constexpr double most_minutes = 1e6;
 constexpr double sum_tolerance = 1e-6;    // thirds, written with six digits
 constexpr std::size_t most_decisions = 8; // decisions one after the other
-constexpr std::size_t most_outcomes = 500;
+constexpr std::size_t most_alternatives = bounds::branches;
+constexpr std::size_t most_outcomes = bounds::branches;
 
 class PlanReader final : DocumentReader {
 public:
@@ -104,6 +106,14 @@ private:
             return alternatives;
         }
         for (std::size_t i = 0; i < value.size(); ++i) {
+            if (++alternatives_ == most_alternatives + 1) {
+                error(Code::value_range, pointer,
+                      fmt::format("The plan has more than {} alternatives.", most_alternatives),
+                      "Leave out those that are hardly likely to be best.");
+            }
+            if (alternatives_ > most_alternatives) {
+                break;
+            }
             const std::string at = fmt::format("{}/{}", pointer, i);
             std::optional<Alternative> alternative = read_alternative(value[i], at, record, depth);
             if (!alternative) {
@@ -273,6 +283,7 @@ private:
     }
 
     const WrittenJson& written_;
+    std::size_t alternatives_ = 0;
     std::size_t outcomes_ = 0;
     bool takes_time_ = false;
 };

@@ -1,6 +1,8 @@
 #include "io/template_reader.hpp"
 
+#include "core/bounds.hpp"
 #include "core/nearest.hpp"
+#include "core/utf8.hpp"
 #include "io/locate.hpp"
 
 #include <algorithm>
@@ -35,21 +37,35 @@ public:
         : text_(text), file_(file), fields_(fields), diagnostics_(diagnostics) {}
 
     void run() {
-        for (std::size_t at = text_.find_first_of("{}"); at != std::string_view::npos;
-             at = text_.find_first_of("{}", at)) {
-            if (text_.substr(at, 2) == "{{" || text_.substr(at, 2) == "}}") {
+        for (std::size_t at = 0; at < text_.size() && !given_up_;) {
+            const std::string_view rest = text_.substr(at);
+            if (rest.starts_with("{{") || rest.starts_with("}}") || rest.starts_with("\r\n")) {
                 at += 2;
-            } else if (text_[at] == '}') {
+            } else if (rest.front() == '}') {
                 error(at, "There is a \"}\" without its \"{\".",
                       "Write }} for a brace that is meant.");
                 ++at;
-            } else {
+            } else if (rest.front() == '{') {
                 at = placeholder(at);
+            } else {
+                at = character(at);
             }
         }
     }
 
 private:
+    // Past the character at `at`, which stands in the filled text as it is.
+    std::size_t character(std::size_t at) {
+        const Utf8Character one = first_character(text_.substr(at));
+        if (!one.valid) {
+            error(at, "A byte here is not UTF-8.", "Save the template as UTF-8.");
+        } else if (one.code != '\t' && one.code != '\n' && is_unseen(one.code)) {
+            error(at, fmt::format("Here is a character that one cannot see, U+{:04X}.", one.code),
+                  "Take it out.");
+        }
+        return at + one.bytes;
+    }
+
     // Past the placeholder that opens at `at`.
     std::size_t placeholder(std::size_t at) {
         const std::size_t end = text_.find_first_of("{}", at + 1);
@@ -57,6 +73,12 @@ private:
             error(at, "A placeholder is not closed.",
                   "Write {name}, or {{ for a brace that is meant.");
             return at + 1;
+        }
+        if (++placeholders_ > bounds::placeholders) {
+            error(at, fmt::format("There are more than {} placeholders.", bounds::placeholders),
+                  "Is it the right file?");
+            given_up_ = true;
+            return end + 1;
         }
         const std::string_view inside = text_.substr(at + 1, end - at - 1);
         const std::size_t colon = inside.find(':');
@@ -93,6 +115,13 @@ private:
     }
 
     void error(std::size_t at, std::string message, std::string hint) {
+        if (errors_++ == bounds::errors) {
+            report(diagnostics_, Code::errors_too_many, "", errors_too_many(),
+                   "Correct these first.");
+            diagnostics_.back().file = file_;
+            given_up_ = true;
+            return;
+        }
         Diagnostic diagnostic{Code::template_field, Severity::error, "", std::move(message),
                               std::move(hint)};
         diagnostic.file = file_;
@@ -104,6 +133,9 @@ private:
     const std::string& file_;
     const std::vector<std::string_view>& fields_;
     Diagnostics& diagnostics_;
+    std::size_t placeholders_ = 0;
+    std::size_t errors_ = 0;
+    bool given_up_ = false;
 };
 
 } // namespace

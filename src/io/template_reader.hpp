@@ -11,7 +11,9 @@
 namespace trayworth::io {
 
 // Appends an error for each placeholder that is not closed, has no name of `fields`, or asks for a
-// width or precision beyond three digits. `file` is what diagnostics call the text.
+// width or precision beyond three digits, for each character that one cannot see, line breaks and
+// tabs apart, and for more than bounds::placeholders; no more errors than bounds::errors and one.
+// `file` is what diagnostics call the text.
 void check_template(std::string_view text,
                     const std::string& file,
                     const std::vector<std::string_view>& fields,

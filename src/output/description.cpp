@@ -349,7 +349,7 @@ std::optional<std::string> filled(const std::string& form,
                                   const Stone& stone,
                                   const Description& description,
                                   Diagnostics& diagnostics) {
-    // The template is the user's own; what a record holds must not act on a terminal.
+    // The template is checked; what a record holds must not act on a terminal either.
     const auto joined = [](const std::vector<std::string>& sentences) {
         return safe(fmt::format("{}", fmt::join(sentences, " ")));
     };

@@ -1,9 +1,8 @@
 #include "output/matrix_csv.hpp"
 
-#include "core/csv_field.hpp"
 #include "core/decimal.hpp"
+#include "output/csv_row.hpp"
 #include "output/matrix_parts.hpp"
-#include "output/safe_text.hpp"
 
 #include <array>
 #include <cmath>
@@ -17,26 +16,21 @@ namespace {
 
 constexpr std::size_t most_keys = 3;
 
-std::string text_field(std::string_view text) {
-    const std::string clean = safe(text);
-    return csv_field(opens_formula(clean) ? "'" + clean : clean);
-}
-
 std::string row(std::string_view part,
                 std::string_view name,
                 std::vector<std::string> keys,
                 const pricing::Spread& spread,
                 std::string_view pointer) {
     keys.resize(most_keys);
-    std::string line(part);
-    line += "," + text_field(name);
+    CsvRow cells;
+    cells.own(part).text(name);
     for (const std::string& key : keys) {
-        line += "," + text_field(key);
+        cells.text(key);
     }
     for (const double number : {spread.low(), std::exp(spread.log_middle), spread.high()}) {
-        line += fmt::format(",{}", to_significant(number));
+        cells.own(fmt::format("{}", to_significant(number)));
     }
-    return line + "," + text_field(pointer) + "\r\n";
+    return cells.text(pointer).line();
 }
 
 } // namespace

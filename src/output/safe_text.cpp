@@ -3,7 +3,6 @@
 #include "core/utf8.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cstdint>
 
 #include <fmt/format.h>
@@ -15,31 +14,6 @@ constexpr std::string_view replacement = "\xEF\xBF\xBD";
 
 constexpr bool continues(char c) {
     return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
-}
-
-struct Codes {
-    std::uint32_t first = 0;
-    std::uint32_t last = 0;
-};
-
-// What one cannot see, and what moves other text: the control characters (general category Cc),
-// line and paragraph separators, Default_Ignorable_Code_Point, which holds the controls of the
-// bidirectional algorithm (UAX 9) and all of zero width, and the marks of interlinear annotation.
-// The Unicode Standard 14.0, DerivedCoreProperties; tests/output/unseen.py compares.
-constexpr std::array<Codes, 20> unseen{{
-    {0x0000, 0x001F},   {0x007F, 0x009F},       {0x00AD, 0x00AD},
-    {0x034F, 0x034F},   {0x061C, 0x061C},       {0x115F, 0x1160},
-    {0x17B4, 0x17B5},   {0x180B, 0x180F},       {0x200B, 0x200F},
-    {0x2028, 0x202E},   {0x2060, 0x206F},       {0x3164, 0x3164},
-    {0xFE00, 0xFE0F},   {0xFEFF, 0xFEFF},       {0xFFA0, 0xFFA0},
-    {0xFFF0, 0xFFFB},   {0x1BCA0, 0x1BCA3},     {0x1D173, 0x1D17A},
-    {0xE0000, 0xE0FFF}, {0x110000, 0xFFFFFFFF}, // no character
-}};
-
-bool is_unseen(std::uint32_t code) {
-    return std::lower_bound(unseen.begin(), unseen.end(), code,
-                            [](const Codes& codes, std::uint32_t c) { return codes.last < c; })
-               ->first <= code;
 }
 
 constexpr bool is_printable(char c) {

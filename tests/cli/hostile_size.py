@@ -107,6 +107,11 @@ class Tests:
             self.expect(not wrong, f"{name}, {size / MB:g} MB in {most} MiB: {wrong}; exit status "
                         f"{status}, {output[:200]!r} {errors[-300:]!r}")
 
+    @staticmethod
+    def without_comments(path):
+        return json.loads(re.sub(r'("(?:[^"\\]|\\.)*")|//[^\n]*', lambda m: m.group(1) or "",
+                                 path.read_text()))
+
     # ---- what is to be said
 
     def between(self, code):
@@ -318,20 +323,21 @@ class Tests:
         "a text of one's own": ('"x-a":"', "x", '"', "sound"),
         "a number": ('"coverage":0.8', "0", "", "sound"),
         "a large number": ('"coverage":8', "0", "", "number-size"),
-        "unknown names": ("", '"a#":1,', '"b":1', "errors-too-many"),
-        "a name again and again": ("", '"name":"a",', '"name":"b"', "json-key-repeated"),
-        "names again": ("", '"x-#":1,"x-#":2,', '"b":1', "json-key-repeated"),
-        "names of one's own": ("", '"x-#":1,', '"x-b":1', "sound"),
+        "unknown names": ("", '"a#":1,', '"b":1', "list-size"),
+        "a name again and again": ("", '"name":"a",', '"name":"b"', "list-size"),
+        "names again": ("", '"x-#":1,"x-#":2,', '"b":1', "list-size"),
+        "names again, in many objects": ('"x-a":[', '{"#":1,"#":2},', "{}]", "json-key-repeated"),
+        "names of one's own": ("", '"x-#":1,', '"x-b":1', "list-size"),
+        "objects of one's own": ('"x-a":[', '{"#":1},', "{}]", "sound"),
         "depth": ('"x-a":', "[", "", "json-too-deep"),
         "depth of objects": ('"x-a":', '{"a":', "", "json-too-deep"),
         "long names, deep": ('"x-a":{' + ('"' + "n" * 190 + '":{') * 60, '"#":1,',
-                             '"b":1}' + "}" * 60, "sound"),
+                             '"b":1}' + "}" * 60, "list-size"),
         "grids": ('"grids":[', "{},", "{}]", "list-size"),
         "factors": ('"factors":[', "{},", "{}]", "list-size"),
         "factors that are none": ('"factors":[', "0,", "0]", "list-size"),
-        "market levels": ('"market_level":"trade","market_levels":{"trade":1', ',"l#":2', "}", "sound"),
-        "market levels that are none": ('"market_levels":{"trade":1', ',"l#":"x"', "}",
-                                        "errors-too-many"),
+        "market levels": ('"market_level":"trade","market_levels":{"trade":1', ',"l#":2', "}", "list-size"),
+        "market levels that are none": ('"market_levels":{"trade":1', ',"l#":"x"', "}", "list-size"),
         "steps of rounding": ('"rounding":[', '{"from":0,"to_nearest":1},',
                               '{"from":9,"to_nearest":9}]', "range-reversed"),
         "empty arrays": ('"x-a":[', "[],", "[]]", "sound"),
@@ -345,8 +351,7 @@ class Tests:
     }
 
     def matrices(self):
-        shown = re.sub(r'("(?:[^"\\]|\\.)*")|//[^\n]*', lambda m: m.group(1) or "",
-                       (self.root / "examples/own-matrix.json").read_text())
+        shown = json.dumps(self.without_comments(self.root / "examples/own-matrix.json"))
         check = ("check", "--format", "ndjson", "-")
         for name, (begin, pattern, end, code) in self.MATRICES.items():
             stated = json.loads(shown)
@@ -372,6 +377,124 @@ class Tests:
             self.tried(f"a matrix of a gigabyte, {arguments[0]}", large, (512 * MB, 1024 * MB),
                        *arguments, most=48, judge=self.nothing_done("larger than 4,194,304 bytes"))
 
+    # A template of one piece again and again, and what it is refused for, if at all. The notes of
+    # the stone are as long as they may be.
+    TEMPLATES = {
+        "words": ("{title} x", None), "braces": ("{{", None), "lines": ("\r\n", None),
+        "placeholders": ("{notes}", "more than 100 placeholders"),
+        "wide placeholders": ("{notes:999}", "more than 100 placeholders"),
+        "unknown placeholders": ("{a}", "There are more than 50 errors"),
+        "open braces": ("{", None), "three braces": ("{{{", "There are more than 50 errors"),
+        "closed braces": ("} ", "There are more than 50 errors"),
+        "a long name": ("a", "There is no placeholder"),
+        "escapes": ("\x1b[2J", "There are more than 50 errors"),
+        "bytes that are no text": ("\udcff", "There are more than 50 errors"),
+    }
+
+    def templates(self):
+        record = {**json.loads(self.stone), "notes": "n" * 10_000}
+        with tempfile.NamedTemporaryFile("w", suffix=".json") as stone:
+            json.dump(record, stone)
+            stone.flush()
+            for name, (pattern, says) in self.TEMPLATES.items():
+                lead, tail = {"words": ("", ""), "a long name": ("{", "}")}.get(name, ("{title}", ""))
+                once = pattern.replace("{title}", "") if name == "words" else pattern
+
+                def judge(status, output, errors, says=says):
+                    if says is None:
+                        return None if status == 0 and output else "it is refused"
+                    return None if status == 2 and says in " ".join(errors.decode().split()) \
+                        and len(errors) < 2 * MB else f"it is not told: {says}"
+
+                self.tried(f"template: {name}", lambda size, p=once, b=lead, e=tail: itertools.chain(
+                    [b.encode() or b"{title}"], repeated(size - 20, p), [e.encode()]),
+                    (MB // 2, MB), "describe", "--template", "-", stone.name, most=40, judge=judge)
+            self.tried("template: too large", lambda size: repeated(size, "x"), (64 * MB,), "describe",
+                       "--template", "-", stone.name, most=24,
+                       judge=self.nothing_done("larger than 1,048,576 bytes"))
+
+    def other_commands(self):
+        """Answers of every kind to a record that is too large, alone or among others."""
+        stone = str(self.root / "examples/first-stone.json")
+        long = self.record_in("lines", '{"id":"', "x", '"}')
+        for command in (("describe",), ("check",), ("weigh",), ("describe", "--format", "json"),
+                        ("offer", "--invented-prices"), ("value", "--format", "csv"),
+                        ("value", "--format", "html"),
+                        ("compare", "--quiet", "demonstration", "demonstration")):
+            self.tried(f"a record too large: {' '.join(command)}", long, (7 * MB, 14 * MB), *command,
+                       "-", most=24, judge=lambda status, output, errors: None if status == 1 and
+                       b"record-size" in output + errors else "it is not refused")
+        self.tried("a record too large: recut", self.record_in("alone", '{"id":"', "x", '"}'),
+                   (7 * MB, 14 * MB), "recut", "-", most=24, judge=lambda status, output, errors:
+                   None if status == 1 and b"record-size" in errors else "it is not refused")
+        for name, pattern, says in (("alternatives", '{"name":"#"},', "more than 50 errors"),
+                                    ("outcomes", '{"name":"#","outcomes":[{"changes":{}}]},',
+                                     "more than 500 outcomes"),
+                                    ("numbers", "0,", "more than 50 errors")):
+            self.tried(f"plan: {name}", lambda size, p=pattern: itertools.chain(
+                [b'{"format":"trayworth/plan/1","name":"a","currency":"AUD","alternatives":['],
+                repeated(size - 200, p), [b"{}]}"]), (MB // 2, MB), "recut", "--plan", "-", stone,
+                most=120, judge=lambda status, output, errors, s=says: None if status == 1 and
+                s in " ".join(errors.decode().split()) and len(errors) < MB else f"no: {s}")
+        # Each in as much memory as a few times the whole, which is changed at once.
+        for name, pattern, says in (("records that are none", "0,", "more than 50 errors"),
+                                    ("unknown fields", '{"a":1},', "more than 50 errors"),
+                                    ("a text that is too long", '"' + "x" * 9000 + '",',
+                                     "more than 50 errors")):
+            self.tried(f"record edit: {name}", lambda size, p=pattern: itertools.chain(
+                [b"["], repeated(size, p), [self.stone.encode(), b"]"]), (MB // 4, MB // 2), "record",
+                "edit", "-", "--set=/0=1", most=24, judge=lambda status, output, errors, s=says: None
+                if status == 2 and s in " ".join(errors.decode().split()) and len(errors) < MB
+                else f"no: {s}")
+        self.tried("record edit: too large", lambda size: itertools.chain(
+            [b"["], repeated(size, self.stone + ","), [b"{}]"]), (80 * MB, 160 * MB), "record", "edit",
+            "-", "--set=/0/id=a", most=160, judge=self.nothing_done("is too large to be edited at once"))
+        shown = self.without_comments(self.root / "examples/own-matrix.json")
+        faults = shown["factors"][2]["values"]
+        faults.clear()
+        with tempfile.TemporaryDirectory() as folder:
+            # So many kinds of faults as there may be, each with so many places, or severities.
+            for places, severities, status in ((30, 5, 0), (1, 100, 0), (1, 101, 2), (1001, 1, 2)):
+                spread = {f"s{i}": [0.8, 0.9] for i in range(severities)}
+                for kind in range(200):
+                    faults[f"k{kind}"] = {f"p{i}": spread for i in range(places)}
+                text = json.dumps(shown).encode()
+                for arguments in (("show", "--format", "text"), ("show", "--format", "csv"),
+                                  ("show", "--format", "html"), ("show", "--format", "json"),
+                                  ("export", folder, "--replace")):
+                    self.tried(f"{places} places, {severities} severities: {' '.join(arguments)}",
+                               lambda size, t=text: [t], (len(text),), "matrix", *arguments, "--matrix", "-",
+                               most=200, judge=lambda status, output, errors, s=status: None if status
+                               == (0 if b'"grids"' in output else s) else f"not {s}")
+            subprocess.run([self.binary, "matrix", "export", folder, "--replace", "--matrix",
+                            str(self.root / "examples/own-matrix.json")], check=True, capture_output=True)
+            self.tables(pathlib.Path(folder))
+
+    def tables(self, folder):
+        """CSVs of an exported matrix, each far too large or full of faults."""
+        for file, headings in (("market-levels.csv", "name,low,high,comment"),
+                               ("factor-3-faults.csv", "kind,place,minor low,minor high,comment"),
+                               ("grid-1-black-crystal.csv", "body_tone,1 low,1 high,comment")):
+            path = folder / file
+            whole = path.read_bytes()
+            for name, pattern in (("names", "a,1,2,\r\n"), ("no numbers", "#,b,x,y,\r\n"),
+                                  ("other names", "#,face,0.5,,\r\n"), ("cells", "a,"),
+                                  ("quotes", '"'), ("lines", "\r\n"), ("comments", "// a\r\n"),
+                                  ("bytes that are no text", "\udcff\r\n")):
+                path.write_bytes(headings.encode() + b"\r\n" + b"".join(repeated(2 * MB, pattern)))
+                self.tried(f"{file}: {name}", lambda size: [], (0,), "matrix", "import", str(folder),
+                           most=500, judge=lambda status, output, errors: None if status in (0, 2) and
+                           len(output) + len(errors) < 8 * MB else "it is not refused")
+            path.write_bytes(whole)
+        head = folder / "matrix.json"
+        named = self.without_comments(head)
+        grid = named["grids"][0]
+        for name, grids in (("no table", [{**grid, "body_tone": "none"}]),
+                            ("the same table again and again", [grid])):
+            head.write_text(json.dumps({**named, "grids": grids * 1000}))
+            self.tried(f"a head: {name}", lambda size: [], (0,), "matrix", "import", str(folder),
+                       most=500, judge=self.nothing_done("error:"))
+
     def command_line(self):
         stone = str(self.root / "examples/first-stone.json")
         for count, status in ((100, 0), (101, 2)):
@@ -384,8 +507,8 @@ class Tests:
             self.expect(done.returncode == 2, f"{option} of 100,000 characters: {done.returncode}")
 
     def run_all(self):
-        for part in (self.command_line, self.matrices, self.trays, self.streams, self.full_records,
-                     self.large_records):
+        for part in (self.command_line, self.templates, self.other_commands, self.matrices, self.trays,
+                     self.streams, self.full_records, self.large_records):
             began = time.monotonic()
             part()
             print(f"{part.__name__}: {time.monotonic() - began:.1f} s")

@@ -15,11 +15,12 @@ VOID = {"meta", "br", "hr", "img", "link", "input", "path", "line", "rect", "cir
 ALLOWED = {"html", "head", "meta", "title", "style", "body", "header", "main", "footer", "nav",
            "article", "section", "div", "span", "p", "h1", "h2", "h3", "a", "bdi", "strong", "ul",
            "ol", "li", "dl", "dt", "dd", "figure", "figcaption", "table", "caption", "thead",
-           "tbody", "tfoot", "tr", "th", "td", "svg", "desc", "path", "line", "rect", "circle", "text", "g"}
+           "tbody", "tfoot", "tr", "th", "td", "details", "summary", "br", "code", "svg",
+           "desc", "path", "line", "rect", "circle", "text", "g"}
 ALLOWED_ATTRIBUTES = {"class", "id", "lang", "charset", "http-equiv", "content", "name", "href",
                       "scope", "colspan", "style", "role", "aria-label", "aria-hidden", "viewbox",
                       "width", "height", "x", "y", "x1", "y1", "x2", "y2", "d", "cx", "cy", "r",
-                      "text-anchor"}
+                      "text-anchor", "tabindex", "aria-labelledby", "rx", "fill", "preserveaspectratio"}
 MANY = 10001  # one more than a table holds
 
 
@@ -41,7 +42,8 @@ class Page(html.parser.HTMLParser):
             self.faults.append(f"<{tag}> has no place on a page")
         for name in attributes.keys() - ALLOWED_ATTRIBUTES:
             self.faults.append(f"<{tag} {name}> has no place on a page")
-        if "style" in attributes and not re.fullmatch(r"left:[0-9.]+%", attributes["style"]):
+        if "style" in attributes and not re.fullmatch(
+                r"((left|(min-|max-)?width):[0-9.]+(%|em|px);?)+", attributes["style"]):
             self.faults.append(f"style {attributes['style']}")
         if "id" in attributes:
             self.ids.append(attributes["id"])
@@ -198,4 +200,5 @@ def main():
     return 1 if check.failed else 0
 
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

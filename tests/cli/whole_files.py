@@ -74,24 +74,49 @@ class Tests:
 
     # ---- what is written
 
+    def everything(self):
+        """Each command that writes, in each of its forms; on standard input there is a stone."""
+        examples = self.root / "examples"
+        own, bench = examples / "own-matrix.json", examples / "bench"
+        tables = self.folder / "tables"
+        self.run("matrix", "export", tables, "--replace")
+        sell, few = ["offer", "--invented-prices"], ["recut", "--simulate", "100"]
+        planned = [*few, "--plan", bench / "plan.json", bench / "first-face.json"]
+        compared = ["compare", "demonstration", examples / "house-matrix.json"]
+        yield from (["value", self.stone], ["value", self.tray], ["value", "--total", self.tray],
+                    ["value", "--format", "ndjson", examples / "stock.ndjson"], ["weigh", self.tray],
+                    ["weigh", "--outline", "oval", "--size", "5x4x3", "--density", "2.1"],
+                    ["check", self.tray], ["check", own], ["describe", self.stone],
+                    ["describe", "--template", examples / "listing.txt", self.stone],
+                    [*few, self.stone], ["matrix", "list"], ["matrix", "import", tables],
+                    ["schema", "record"], ["completion", "bash"],
+                    ["record", "new", "--ask-nothing", "--set=/type=solid", "--set=/body_tone=N3",
+                     "--set=/transparency=opaque", "--set=/play_of_colour=null", "--set=/weight_ct=1"],
+                    ["record", "edit", "-", "--set=/notes=other"],
+                    ["value", "--sensitivity", "--format", "svg", self.stone])
+        for command, forms in ((["value", self.tray], ("json", "csv", "html")),
+                               (["describe", self.tray], ("text", "json", "ndjson")),
+                               ([*sell, self.tray], ("text", "json", "csv")),
+                               (planned, ("text", "json", "svg")),
+                               ([*compared, self.tray], ("text", "json", "csv", "html")),
+                               (["matrix", "show"], ("text", "json", "csv", "html"))):
+            for form in forms:
+                yield [*command, "--format", form]
+
     def same_bytes(self):
-        for arguments in (["value", self.stone], ["value", self.tray], ["check", self.tray],
-                          ["value", "--format", "json", self.tray], ["weigh", self.tray],
-                          ["value", "--format", "csv", self.tray], ["value", "--total", self.tray],
-                          ["value", "--format", "ndjson", self.long], ["matrix", "show"],
-                          ["weigh", "--outline", "oval", "--size", "5x4x3", "--density", "2.1"],
-                          ["schema", "record"], ["check", self.root / "examples/own-matrix.json"]):
-            plain = self.run(*arguments)
+        for arguments in self.everything():
+            plain = self.run(*arguments, input=self.line)
+            self.expect(plain.stdout and plain.returncode == 0, f"{arguments}: {plain.stderr}")
             path = self.folder / "new"
             for _ in range(2):  # made, then replaced
-                done = self.run(*arguments, "--output", path)
+                done = self.run(*arguments, "--output", path, input=self.line)
                 self.expect((path.read_bytes(), done.stdout, done.stderr, done.returncode)
                             == (plain.stdout, b"", plain.stderr, plain.returncode),
                             f"{arguments}: --output writes otherwise")
-            self.run(*arguments, "--output", "relative", cwd=self.folder)
+            self.run(*arguments, "--output", "relative", cwd=self.folder, input=self.line)
             self.expect((self.folder / "relative").read_bytes() == plain.stdout,
                         f"{arguments}: a relative name")
-            done = self.run(*arguments, "--output", "-")
+            done = self.run(*arguments, "--output", "-", input=self.line)
             self.expect(done.stdout == plain.stdout, f"{arguments}: --output -")
             self.expect(not self.left(), f"{arguments}: a temporary file was left behind")
         some = self.folder / "some.ndjson"
@@ -257,9 +282,13 @@ class Tests:
         old = self.old()
         why = "No space left on device"
         if os.path.exists("/dev/full"):
-            for arguments in (["value", self.long], ["schema", "record"], ["check", self.long]):
+            for arguments in self.everything():
                 self.refused(f"{arguments}: a full disk", *arguments, "--output", "/dev/full",
-                             says=why)
+                             says=why, input=self.line)
+                with open("/dev/full", "wb") as full:
+                    done = self.run(*arguments, stdout=full, input=self.line)
+                self.expect(done.returncode == 2 and why in done.stderr.decode(),
+                            f"{arguments}: standard output on a full disk: {done.stderr}")
             some = self.folder / "some.ndjson"
             some.write_bytes(b"{}\n" * 10)
             self.refused("--errors on a full disk", "value", "--errors", "/dev/full", "--output",
@@ -278,6 +307,12 @@ class Tests:
         self.refused("beyond the user's limit", "value", "--format", "json", "--output", old,
                      self.long, says="File too large", old=old, preexec_fn=lambda:
                      resource.setrlimit(resource.RLIMIT_FSIZE, (small, small)))
+        edited = self.large_tray()
+        done = self.run("record", "edit", edited, "--set=/0/notes=x", preexec_fn=lambda:
+                        resource.setrlimit(resource.RLIMIT_FSIZE, (small, small)))
+        self.expect(done.returncode == 2 and b"File too large" in done.stderr and not self.left()
+                    and edited.read_bytes() == self.large_tray().read_bytes(),
+                    f"record edit beyond the user's limit: {done.stderr}")
         with self.small_disk() as disk:
             if disk is None:
                 return
@@ -290,6 +325,10 @@ class Tests:
             done = self.run("schema", "record", "--output", there)
             self.expect(done.returncode == 0 and there.read_bytes() != OLD
                         and [there] == list(disk.iterdir()), f"a small disk: {done.stderr}")
+            there.write_bytes(b"x" * 300_000)
+            done = self.run("matrix", "export", disk / "tables")
+            self.expect(done.returncode == 2 and why in done.stderr.decode() and not self.left(),
+                        f"tables on a small disk: {done.stderr}")
 
     @contextlib.contextmanager
     def small_disk(self):
@@ -366,6 +405,10 @@ class Tests:
                             restore_signals=restored)
             self.expect(done.returncode == expected, f"a closed pipe: {done.returncode}")
             self.untouched(old, "standard error is a closed pipe")
+            for arguments in self.everything():
+                done = self.run(*arguments, stdout=write, restore_signals=restored, input=self.line)
+                self.expect((done.returncode, done.stderr) == (expected, b""),
+                            f"{arguments}, into a closed pipe: {done.returncode}, {done.stderr}")
             os.close(write)
         head = subprocess.run(f"'{self.binary}' value --format json '{self.long}' | head -n 1",
                               shell=True, capture_output=True, timeout=120)
@@ -390,6 +433,38 @@ class Tests:
                               stdin=None, capture_output=True)
         self.expect(done.returncode == 2 and b"cannot read standard input" in done.stderr,
                     f"standard input is closed: {done.stderr}")
+
+    def large_tray(self):
+        path = self.folder / "large.json"
+        path.write_bytes(b"[" + b",".join([self.line] * 1000) + b"]")
+        return path
+
+    def edited_and_killed(self):
+        """Likewise of a file that is changed in its place, and of a folder of tables."""
+        path, tables = self.large_tray(), self.folder / "tables"
+        change = [self.binary, "record", "edit", str(path), "--set=/999/notes=other"]
+        export = [self.binary, "matrix", "export", str(tables), "--replace"]
+        old = path.read_bytes()
+        draw = random.Random(10)
+        for arguments in (change, export):
+            path.write_bytes(old)
+            started = time.monotonic()
+            subprocess.run(arguments, check=True, stderr=subprocess.DEVNULL)
+            length = time.monotonic() - started
+            new = path.read_bytes()
+            self.expect((new != old) == (arguments is change), f"{arguments[1:3]}: changes the tray")
+            whole = {table.name: table.read_bytes() for table in tables.glob("*.*")}
+            for _ in range(15):
+                path.write_bytes(old)
+                shutil.rmtree(tables, ignore_errors=True)
+                process = subprocess.Popen(arguments, stderr=subprocess.DEVNULL)
+                time.sleep(length * draw.uniform(0, 1.2))
+                process.kill()
+                process.wait(timeout=60)
+                self.left()
+                self.expect(path.read_bytes() in (old, new), f"{arguments[1:3]}, killed: a torn file")
+                self.expect(all(table.read_bytes() == whole[table.name]
+                                for table in tables.glob("*.*")), "a torn table")
 
     def killed(self):
         """At moments all over a run: one of the two files is there, and whole."""
@@ -423,7 +498,7 @@ def main(root, binary):
     failures, checks = [], 0
     for name in ("same_bytes", "permissions", "links", "not_replaced", "written_straight",
                  "status_two", "full", "signals", "turned_away_at_the_end", "closed_pipes",
-                 "closed_streams", "killed"):
+                 "closed_streams", "killed", "edited_and_killed"):
         with tempfile.TemporaryDirectory() as folder:
             tests = Tests(pathlib.Path(root).resolve(), str(pathlib.Path(binary).resolve()),
                           pathlib.Path(folder).resolve())

@@ -2,8 +2,8 @@
 //
 // fitting_reference METHOD [OPTION...] <observations
 //   least-squares | huber C | random | both
-// A line each: y, 1 where it is unsold, days before the last, then for each factor the level, from 0.
-// Writes a line each: name, coefficient; and "deviation" with that of the residuals.
+// A line each: y, 1 where it is unsold, days before the last, then for each factor the level, from
+// 0. Writes a line each: name, coefficient; and "deviation" with that of the residuals.
 //
 // The model is  y = cell + sum of the factors' levels + trend, with level 0 of a factor held at
 // zero where METHOD is not random or both, and no cell where it is.
@@ -67,8 +67,8 @@ pricing::Matrix matrix_for(const std::vector<Line>& lines, bool held) {
             category.values.emplace_back(fmt::format("f{}l{}", f, level),
                                          pricing::Spread{0, held && level == 0 ? 0 : 0.5});
         }
-        matrix.factors.push_back({fmt::format("f{}", f), fmt::format("/factors/{}", f), {}, {},
-                                  category});
+        matrix.factors.push_back(
+            {fmt::format("f{}", f), fmt::format("/factors/{}", f), {}, {}, category});
     }
     return matrix;
 }
@@ -108,14 +108,13 @@ int main(int count, char** arguments) {
         pointers.push_back(&sale);
     }
     fitting::EstimateOptions options;
-    options.huber = method == "huber" ? std::atof(arguments[2])
-                                      : std::numeric_limits<double>::infinity();
+    options.huber =
+        method == "huber" ? std::atof(arguments[2]) : std::numeric_limits<double>::infinity();
     options.shrink = random;
     options.prior_weight = 0;
     options.tolerance = 1e-10;
     options.trend = method == "both" || method == "trend";
-    const fitting::Estimate found =
-        fitting::estimate(pointers, numbers, 1, options);
+    const fitting::Estimate found = fitting::estimate(pointers, numbers, 1, options);
     for (std::size_t i = 0; i < numbers.size(); ++i) {
         fmt::print("{} {:.12g} {:.12g}\n", numbers[i].name, found.corrections[i],
                    found.standard_errors[i]);

@@ -152,7 +152,7 @@ TEST_CASE("a tray gives its stones, its defaults before or after them") {
         CHECK(framer.envelope().tail_origin.column == 3);
 
         test::MemorySource second(after, piece);
-        io::Framer known_at_once(second, false);
+        io::Framer known_at_once(second);
         CHECK(known_at_once.envelope().head == "{\"stones\": [");
         CHECK(known_at_once.envelope().tail == "],\n\"tray\": {\"id\": \"t\"}}");
         CHECK(known_at_once.envelope().tail_origin.line == 2);
@@ -228,7 +228,7 @@ TEST_CASE("UTF-16 is refused before anything is read") {
     for (const std::string& text : {std::string("\xFF\xFE{\0", 4), std::string("\xFE\xFF\0{", 4)}) {
         for (const std::size_t piece : pieces) {
             test::MemorySource source(text, piece);
-            CHECK_THROWS_WITH_AS(io::Framer(source),
+            CHECK_THROWS_WITH_AS(io::Framer{source},
                                  "the text is UTF-16, and JSON is exchanged as UTF-8.",
                                  io::FileError);
         }

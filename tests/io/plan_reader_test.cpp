@@ -1,9 +1,11 @@
+#include "core/bounds.hpp"
 #include "io/plan_reader.hpp"
 #include "io/written_json.hpp"
 
 #include <string>
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 using namespace trayworth;
 using namespace trayworth::io;
@@ -187,11 +189,46 @@ TEST_CASE("plans that never end are refused") {
     CHECK(found.message == "More than 8 decisions follow one another.");
 
     std::string many;
-    for (int i = 0; i < 501; ++i) {
-        many += (i == 0 ? "" : ",") + std::string(R"({"name": "a)") + std::to_string(i) +
-                R"(", "outcomes": [{}]})";
+    const std::string two =
+        R"({"name": "b", "probability": 0.5}, {"name": "c", "probability": 0.5})";
+    for (int i = 0; i < 251; ++i) {
+        many += fmt::format(R"({}{{"name": "{}", "outcomes": [{}]}})", i == 0 ? "" : ", ", i, two);
     }
     CHECK(refused(plan(many)).message == "The plan has more than 500 outcomes.");
+
+    std::string choices;
+    for (int i = 0; i < 1000; ++i) {
+        choices += fmt::format(R"({}{{"name": "{}", "outcomes": []}})", i == 0 ? "" : ", ", i);
+    }
+    const Read crowded = read(plan(choices));
+    CHECK(crowded.diagnostics.size() == bounds::errors + 1);
+    CHECK(crowded.diagnostics.back().code == Code::errors_too_many);
+    choices.clear();
+    for (int i = 0; i < 501; ++i) {
+        choices += fmt::format(R"({}{{"name": "{}", "outcomes": [{{}}]}})", i == 0 ? "" : ", ", i);
+    }
+    const Diagnostics last = read(plan(choices)).diagnostics;
+    REQUIRE(last.size() == 1);
+    CHECK(last[0].message == "The plan has more than 500 alternatives.");
+}
+
+TEST_CASE("an object of too many members is refused in its place") {
+    const auto with_members = [](int count, const std::string& before) {
+        std::string members;
+        for (int i = 0; i < count; ++i) {
+            members += fmt::format(R"({}"m{}": 0)", i == 0 ? "" : ", ", i);
+        }
+        return plan(R"({"name": "a", "outcomes": [{}]})",
+                    before + R"("x-a": [{"b": {)" + members + "}}], ");
+    };
+    accepted(with_members(1000, ""));
+    refused_as(with_members(1001, ""), Code::list_size, "/x-a/0/b",
+               "The object has more than 1,000 members.");
+    const Read twice = read(with_members(1001, R"("wealth": +5000, )"));
+    REQUIRE(twice.diagnostics.size() == 2);
+    CHECK(twice.diagnostics[0].code == Code::json_syntax);
+    CHECK(twice.diagnostics[1].pointer == "/x-a/0/b");
+    CHECK(twice.diagnostics[1].position);
 }
 
 // The examples of RFC 7396, appendix A.

@@ -7,11 +7,12 @@ Usage: mutate.py [--sample N] [--seed S] [--file PATH...] [--at PATH:LINE...] [-
 Mutates the functions of src/weight, src/pricing and src/valuation. Without --sample, all of it; a
 sample of the same seed from the same sources is the same. --at repeats the mutants of one line.
 
-A mutant is compiled alone and linked in front of the library, so that nothing else is built again.
-First the unit tests run on it and, when they find nothing, the command-line cases and the sums done
-by hand. It is killed by the first test that fails, or when the tests take many times what they
-usually take. It is not counted when it does not compile, or when equivalent.txt, beside this
-script, says why it means the same as the original.
+A mutant is compiled alone and linked in front of the library, whose definitions of the same functions
+give way, so that nothing else is built again.
+First the unit tests of its folder run on it, then the command-line cases, the sums done by hand, and
+last all other unit tests, which take longest. It is killed by the first test that fails, or when a
+step takes many times what it usually takes. It is not counted when it does not compile, or when
+equivalent.txt, beside this script, says why it means the same as the original.
 
 Exits with 1 when fewer than --least percent (90) of the mutants that count are killed.
 """
@@ -359,27 +360,29 @@ def equivalents():
 # ---- building and running
 
 class Workshop:
-    """A build at -O0, in which a function of a mutant takes the place of the original's."""
+    """A build in which a function of a mutant takes the place of the original's: the flags forbid the
+    compiler to rely on what a function does that another may replace."""
 
     def __init__(self, folder):
         self.folder = folder
-        self.linker = ["-fuse-ld=lld"] if shutil.which("ld.lld") else []
+        # The first definition of a function, which is the mutant's, is the one that is linked.
+        self.linker = ["-Wl,--allow-multiple-definition",
+                       *(["-fuse-ld=lld"] if shutil.which("ld.lld") else [])]
         launcher = ["-DCMAKE_CXX_COMPILER_LAUNCHER=ccache"] if shutil.which("ccache") else []
         self.quietly("cmake", "-S", ROOT, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None",
-                     "-DCMAKE_CXX_FLAGS=-O0 -w", "-DBUILD_TESTING=ON", *launcher)
+                     "-DCMAKE_CXX_FLAGS=-O1 -fPIC -fno-inline -D_GLIBCXX_ASSERTIONS",
+                     "-DBUILD_TESTING=ON", "-DCMAKE_UNITY_BUILD=ON", *launcher)
         self.quietly("cmake", "--build", BUILD, "--target", "trayworth_tests", "trayworth")
         commands = json.loads((BUILD / "compile_commands.json").read_text())
-        self.compile = {pathlib.Path(entry["file"]).resolve(): shlex.split(entry["command"])
-                        for entry in commands if "trayworth_core.dir" in entry["command"]}
+        self.compile = next(shlex.split(entry["command"]) for entry in commands
+                            if "trayworth_core.dir" in entry["command"])
         self.link = {target: self.link_command(target)
                      for target in ("trayworth_tests", "trayworth")}
-        begin = time.monotonic()
-        failed = self.failed_test([], folder / "original", None)
-        if failed:
-            raise SystemExit(f"without any mutation, {failed} fails")
-        self.patience = 10 * (time.monotonic() - begin) + 20
-
-    patience = 600
+        self.patience = {}  # seconds a step may take
+        for name in (*FOLDERS, None):
+            failed = self.failed_test([], folder / "original", name)
+            if failed:
+                raise SystemExit(f"without any mutation, {failed} fails")
 
     @staticmethod
     def quietly(*command):
@@ -406,14 +409,13 @@ class Workshop:
             overlay.write_text(text)
             unit.write_text(f'#include "{original.relative_to(ROOT / "src")}"\n')
             flags = [f"-I{place}", "-fkeep-inline-functions"]
-            original = ROOT / "src" / "valuation" / "value.cpp"  # for its flags
         else:
             unit.write_text(text)
-        command = [part for part in self.compile[original] if part != "ccache" and
+        command = [part for part in self.compile if part != "ccache" and
                    not part.endswith("/ccache")]
         for option, value in (("-o", place / "mutant.o"), ("-c", unit)):
             command[command.index(option) + 1] = str(value)
-        done = subprocess.run([command[0], *flags, *command[1:]], cwd=BUILD, capture_output=True)
+        done = subprocess.run([command[0], *flags, *command[1:], "-O0", "-w"], cwd=BUILD, capture_output=True)
         return place / "mutant.o" if done.returncode == 0 else None
 
     def linked(self, target, objects, place):
@@ -424,28 +426,31 @@ class Workshop:
         return str(place / target)
 
     def failed_test(self, objects, place, folder):
-        """What found the mutant, or None."""
+        """The step that found the mutant, or None. Of the original, those near one folder, or all."""
         place.mkdir(parents=True, exist_ok=True)
-        tests = self.linked("trayworth_tests", objects, place)
+        tests = [self.linked("trayworth_tests", objects, place), "--abort-after=1"]
         near = f"*/tests/{folder}/*"
-        steps = [("unit tests", [tests, "--abort-after=1", f"--source-file={near}"]),
-                 ("unit tests", [tests, "--abort-after=1", f"--source-file-exclude={near}"])]
-        for name, command in steps if folder else [("unit tests", [tests])]:
-            if not self.passes(command):
-                return name
+        if folder and not self.passes(f"near {folder}", [*tests, f"--source-file={near}"]):
+            return "tests near it"
+        if folder and not objects:
+            return None
         program = self.linked("trayworth", objects, place)
         for script in ("run_cases", "by_hand"):
-            if not self.passes([sys.executable, str(ROOT / "tests" / "cli" / f"{script}.py"),
-                                str(ROOT), program]):
+            if not self.passes(script, [sys.executable, str(ROOT / "tests" / "cli" / f"{script}.py"),
+                                        str(ROOT), program]):
                 return f"{script}.py"
+        if not self.passes("far", [*tests, f"--source-file-exclude={near}"]):
+            return "other tests"
         return None
 
-    def passes(self, command):
+    def passes(self, step, command):
+        begin = time.monotonic()
         try:
             done = subprocess.run(command, cwd=BUILD / "tests", stdout=subprocess.DEVNULL,
-                                  stderr=subprocess.DEVNULL, timeout=self.patience)
+                                  stderr=subprocess.DEVNULL, timeout=self.patience.get(step, 600))
         except subprocess.TimeoutExpired:
             return False
+        self.patience.setdefault(step, 5 * (time.monotonic() - begin) + 20)
         return done.returncode == 0
 
     def fate(self, mutant, text):

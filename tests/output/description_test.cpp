@@ -1,3 +1,4 @@
+#include "core/bounds.hpp"
 #include "core/nomenclature.hpp"
 #include "io/template_reader.hpp"
 #include "output/description.hpp"
@@ -157,4 +158,48 @@ TEST_CASE("a template is checked before it is used, with the place of each mista
         CAPTURE(bad);
         CHECK_FALSE(faults(bad).empty());
     }
+}
+
+TEST_CASE("a template holds nothing that acts on a terminal or cannot be seen") {
+    const auto faults = [](std::string_view text) {
+        Diagnostics diagnostics;
+        io::check_template(text, "form.txt", output::template_fields(), diagnostics);
+        return diagnostics;
+    };
+    CHECK(faults("{title}\r\n\tprix : 5 \xE2\x82\xAC\n\xE3\x82\xAA").empty());
+    const Diagnostics escape = faults("\xC3\xA9\n\xC3\xA9\x1B[2J{title}");
+    REQUIRE(escape.size() == 1);
+    CHECK(escape[0].message == "Here is a character that one cannot see, U+001B.");
+    CHECK(escape[0].position->line == 2);
+    CHECK(escape[0].position->column == 2);
+    // A carriage return alone, C1, a bidirectional control, what hides a word from its reader, a
+    // tag, a NUL; then bytes that are not UTF-8.
+    for (const std::string_view bad :
+         {"a\rb", "a\r", "\xC2\x9B", "\xE2\x80\xAE", "gen\xC2\xADuine", "\xF3\xA0\x81\x81", "\xFF",
+          "\xC0\x80", "\xED\xA0\x80", "\xE2\x82"}) {
+        CAPTURE(bad);
+        CHECK_FALSE(faults(bad).empty());
+    }
+    CHECK_FALSE(faults(std::string_view("a\0b", 3)).empty());
+}
+
+TEST_CASE("a template is filled within bounds, and its mistakes are told within bounds") {
+    const auto faults = [](std::string_view piece, std::size_t times) {
+        std::string text;
+        for (std::size_t i = 0; i < times; ++i) {
+            text += piece;
+        }
+        Diagnostics diagnostics;
+        io::check_template(text, "form.txt", output::template_fields(), diagnostics);
+        return diagnostics;
+    };
+    CHECK(faults("{notes}", bounds::placeholders).empty());
+    const Diagnostics many = faults("{notes}", bounds::placeholders + 2);
+    REQUIRE(many.size() == 1);
+    CHECK(many[0].message == "There are more than 100 placeholders.");
+    CHECK(many[0].position->column == 701);
+    CHECK(faults("} ", bounds::errors).size() == bounds::errors);
+    const Diagnostics wrong = faults("} ", 3 * bounds::errors);
+    CHECK(wrong.size() == bounds::errors + 1);
+    CHECK(wrong.back().code == Code::errors_too_many);
 }

@@ -102,6 +102,10 @@ TEST_CASE("a step without a price") {
     CHECK_FALSE(lists_a_price(from_ten, &at_thirty));
     CHECK(lists_a_price(from_ten, &at_forty_one));
     CHECK(lists_a_price(from_ten, nullptr));
+    // It is passed over: 40 would be the first, and from 30 on there are 30, 40, ...
+    const Matrix matrix = listing({from_ten, at_thirty});
+    CHECK(listed(matrix, 12) == "30.00");
+    CHECK(listed(matrix, 36) == "40.00");
 }
 
 TEST_CASE("a rate in per cent, with its sign") {

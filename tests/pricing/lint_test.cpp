@@ -2,6 +2,7 @@
 #include "io/embedded.hpp"
 #include "io/matrix_reader.hpp"
 #include "pricing/lint.hpp"
+#include "pricing/lint_parts.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -347,4 +348,26 @@ TEST_CASE("lint: a grid of one row is held against its neighbours along the row"
     const auto found = codes_and_places(found_in(matrix));
     CHECK(std::find(found.begin(), found.end(), "price-jump /grids/0/per_carat/0/2") !=
           found.end());
+}
+
+TEST_CASE("lint: a point is held against what is usual of the others, five deviations of it") {
+    // A zigzag: every point between the ends is 0.1 off, now above and now below its neighbours.
+    // Their robust deviation is 1.4826 x 0.1, and five of it are 0.741.
+    std::vector<double> x;
+    std::vector<double> zigzag;
+    for (int i = 0; i < 10; ++i) {
+        x.push_back(i);
+        zigzag.push_back(i % 2 == 0 ? 0.05 : -0.05);
+    }
+    const auto with_point_raised_by = [&](double height) {
+        std::vector<double> y = zigzag;
+        y[4] += height;
+        return pricing::out_of_line(x, y);
+    };
+    CHECK(with_point_raised_by(0).empty());
+    CHECK(with_point_raised_by(0.6).empty()); // off by 0.7: more than 1.4 times, but usual here
+    const std::vector<pricing::OutOfLine> found = with_point_raised_by(0.7);
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].index == 4);
+    CHECK(found[0].expected == doctest::Approx(-0.05));
 }

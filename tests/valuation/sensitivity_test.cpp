@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <string_view>
+#include <variant>
 
 #include <doctest/doctest.h>
 
@@ -87,4 +88,22 @@ TEST_CASE("a fault's absence is worth what the fault takes away") {
     // By the reason of the fault itself: its likely factor is sqrt(0.78 x 0.9).
     CHECK(*fault->steps[0].likely * 0.8378544 ==
           doctest::Approx(found.valuation.likely).epsilon(1e-6).scale(0));
+}
+
+TEST_CASE("a weight between limits is moved with both of them") {
+    Stone stone = first_stone();
+    stone.weight_ct = Reading{.low = 1.8, .high = 1.9};
+    stone.weight_uncertainty.reset();
+    const auto found = found_for(stone, test::demonstration());
+    const auto* weight = axis(found, "weight");
+    REQUIRE(weight);
+    REQUIRE(weight->steps.size() == 2);
+    const auto lighter = std::get<Reading>(weight->steps[0].value);
+    const auto heavier = std::get<Reading>(weight->steps[1].value);
+    CHECK(lighter.low == 1.7);
+    CHECK(lighter.high == 1.8);
+    CHECK(heavier.low == 1.9);
+    CHECK(heavier.high == 2);
+    CHECK(*weight->steps[0].likely < found.valuation.likely);
+    CHECK(*weight->steps[1].likely > found.valuation.likely);
 }

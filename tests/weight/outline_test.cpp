@@ -2,6 +2,7 @@
 // figures that need no integration.
 #include "shapes.hpp"
 #include "weight/outline.hpp"
+#include "weight/outline_curve.hpp"
 
 #include <cmath>
 #include <numbers>
@@ -107,6 +108,15 @@ TEST_CASE("areas that need no integration") {
     CHECK(triangle.value + triangle.half_width() == near(0.7047709230, 1e-9));
     CHECK(triangle.value - triangle.half_width() == near(0.5, 1e-12));
     CHECK(outline_area(Outline::freeform, 10, 8, 0.7) == near(56, 1e-15));
+}
+
+TEST_CASE("a square or rectangle has no form, neither its area nor its edge") {
+    for (const double form : {0.0, 0.2, 0.7, 2.0}) {
+        CAPTURE(form);
+        CHECK(outline_area(Outline::rectangle, 14, 8, form) == 112);
+        CHECK(area_of(outline_polygon(Outline::rectangle, 14, 8, form)) == 112);
+        CHECK(area_of(outline_polygon(Outline::square, 9, 9, form)) == 81);
+    }
 }
 
 TEST_CASE(

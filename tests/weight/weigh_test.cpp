@@ -456,6 +456,23 @@ TEST_CASE("a word for the dome that the heights contradict") {
     CHECK(weigh(stone).diagnostics.empty());
 }
 
+TEST_CASE("a measured dome contradicts its word by more than its measuring may be out") {
+    // 0.3 of the width, between low and medium, is 2.97 mm; 1.96 times 0.02 mm is 0.04 mm.
+    Stone stone = example();
+    stone.dimensions_mm.dome = reading(2.5);
+    CHECK(only(stone).message == "A medium dome on a width of 9.90 mm is 2.97 mm to 5.94 mm high, "
+                                 "but it measures 2.50 mm.");
+    stone.dimensions_mm.dome = reading(2.92);
+    CHECK(only(stone).code == Code::dome_contradicts);
+    stone.dimensions_mm.dome = reading(2.95);
+    CHECK(weigh(stone).diagnostics.empty());
+    stone.cut.dome = Words{"low", "low"};
+    stone.dimensions_mm.dome = reading(2.99);
+    CHECK(weigh(stone).diagnostics.empty());
+    stone.dimensions_mm.dome = reading(3.02);
+    CHECK(only(stone).code == Code::dome_contradicts);
+}
+
 TEST_CASE("values that cannot be measures") {
     struct Change {
         void (*change)(Stone&);

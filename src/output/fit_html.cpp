@@ -74,7 +74,7 @@ private:
     }
 
     static std::string table(std::string_view first, const std::string& rows) {
-        return "<div class=\"wide\"><table>\n" +
+        return "<div class=\"wide\" tabindex=\"0\"><table>\n" +
                column_heads(first, {"sales", "bias", "median error", "inside the range",
                                     "rank correlation"}) +
                "<tbody>\n" + rows + "</tbody>\n</table></div>\n";
@@ -125,9 +125,8 @@ private:
     }
 
     static std::string svg(std::string_view described, std::string_view content) {
-        return fmt::format(
-            "<svg viewBox=\"-16 -4 122 122\" role=\"img\" aria-label=\"{}\">{}</svg>",
-            escaped(described), content);
+        return fmt::format("<svg viewBox=\"-16 -4 122 122\" role=\"img\"><title>{}</title>{}</svg>",
+                           escaped(described), content);
     }
 
     [[nodiscard]] std::string sold_plot() const {
@@ -214,7 +213,7 @@ private:
         for (const std::string& remark : remarks_of(report_)) {
             text += "<p>" + isolated(remark) + "</p>\n";
         }
-        text += "<div class=\"wide\"><table>\n" +
+        text += "<div class=\"wide\" tabindex=\"0\"><table>\n" +
                 column_heads("number", {"sales", "was", "now", "change", "standard error"}) +
                 "<tbody>\n";
         std::string table;

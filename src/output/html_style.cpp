@@ -280,19 +280,21 @@ p { margin: .25rem 0; }
 table { border-collapse: collapse; width: 100%; max-width: 58rem; margin-top: .35rem; }
 th, td { padding: .25rem .6rem .25rem 0; text-align: left; border-bottom: 1px solid var(--hair);
   font-weight: normal; vertical-align: baseline; }
-thead th { color: var(--soft); font-size: .9rem; }
+th:first-child { width: 40%; min-width: 9rem; }
+thead th { color: var(--soft); font-size: .9rem; overflow-wrap: normal; }
 .group { font-weight: 600; padding-top: .9rem; }
-.number { text-align: right; white-space: nowrap; }
+.number { text-align: right; }
+td.number { white-space: nowrap; }
 .plots { display: grid; gap: 0 2.5rem;
   grid-template-columns: repeat(auto-fit, minmax(min(100%, 20rem), 1fr)); max-width: 58rem; }
 svg { display: block; width: 100%; height: auto; max-width: 28rem; }
 svg text { font: 4px var(--sans); fill: var(--soft); }
 .under { text-anchor: middle; }
 .beside { text-anchor: end; }
-.frame { fill: none; stroke: var(--hair); }
+.frame { fill: none; stroke: var(--hair); stroke-width: .5; }
 .tick { stroke: var(--hair); stroke-width: .3; }
 .same { stroke: var(--soft); stroke-width: .5; stroke-dasharray: 2 2; }
-.found { fill: none; stroke: var(--accent); }
+.found { fill: none; stroke: var(--accent); stroke-width: .6; }
 circle { fill: var(--accent); fill-opacity: .6; }
 dt { font-weight: 600; margin-top: .5rem; }
 @page { size: A4; margin: 12mm 15mm 15mm; }

@@ -151,6 +151,8 @@ def questions(root, binary, home):
         ("trayworth weigh --dome ", ["low", "medium", "high"]),
         ("trayworth matrix sh", ["show"]),
         ("trayworth schema re", ["record", "recut"]),
+        ("trayworth fit --format ", ["text", "json", "html"]),
+        ("trayworth fit --report=stones", ["--report=stones.ndjson"]),
         ("trayworth completion ", ["bash", "zsh", "fish"]),
         ("trayworth valu st", []),
         ("./bin/trayworth schema pl", ["plan"]),

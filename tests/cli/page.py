@@ -9,18 +9,19 @@ import json
 import re
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
-VOID = {"meta", "br", "hr", "img", "link", "input", "path", "line", "rect", "circle"}
+VOID = {"meta", "br", "hr", "img", "link", "input", "path", "line", "rect", "circle", "polyline"}
 ALLOWED = {"html", "head", "meta", "title", "style", "body", "header", "main", "footer", "nav",
            "article", "section", "div", "span", "p", "h1", "h2", "h3", "a", "bdi", "strong", "ul",
            "ol", "li", "dl", "dt", "dd", "figure", "figcaption", "table", "caption", "thead",
            "tbody", "tfoot", "tr", "th", "td", "details", "summary", "br", "code", "svg",
-           "desc", "path", "line", "rect", "circle", "text", "g"}
+           "desc", "path", "line", "polyline", "rect", "circle", "text", "g"}
 ALLOWED_ATTRIBUTES = {"class", "id", "lang", "charset", "http-equiv", "content", "name", "href",
                       "scope", "colspan", "style", "role", "aria-label", "aria-hidden", "viewbox",
                       "width", "height", "x", "y", "x1", "y1", "x2", "y2", "d", "cx", "cy", "r",
-                      "text-anchor", "tabindex", "aria-labelledby", "rx", "fill", "preserveaspectratio"}
+                      "text-anchor", "tabindex", "aria-labelledby", "rx", "points", "fill", "preserveaspectratio"}
 MANY = 10001  # one more than a table holds
 
 
@@ -189,6 +190,37 @@ def many(check, root):
     check.expect(f"{MANY} stones, sum of likely values" in text, "a long tray has no total")
 
 
+def fit(check, root):
+    """The page of a fit: a point a sale, every table, and names as text whatever stands in them."""
+    ledger = root / "examples" / "sales.csv"
+    sold = sum(",,AUD," in row for row in ledger.read_text().splitlines())
+    matrix = (root / "data" / "demonstration-matrix.json").read_text()
+    name = r'</title><script>\u202e & \"mine\"'
+    with tempfile.TemporaryDirectory() as folder:
+        hostile = Path(folder) / "hostile.json"
+        hostile.write_text(matrix.replace('"name": "Demonstration matrix"', f'"name": "{name}"')
+                           .replace('"name": "colours"', '"name": "<i>colours"'))
+        for options in (["--matrix", str(hostile)], []):
+            report = Path(folder) / "report.html"
+            done = subprocess.run([check.binary, "fit", *options, "--format", "html", "--report",
+                                   str(report), "--output", "/dev/null", str(ledger)],
+                                  capture_output=True, timeout=300)
+            check.expect(done.returncode == 0, f"fit: exit status {done.returncode}")
+            text = report.read_text(encoding="utf-8")
+            page = Page(text)
+            for fault in page.all_faults():
+                check.expect(False, f"fit {options}: {fault}")
+            said = " ".join(page.texts)
+            for words in ("not an appraisal", "invented for the demonstration", "What the sales say",
+                          "Not moved, since no sale used them", "Held at 1"):
+                check.expect(words in said, f"the page of a fit does not say: {words}")
+            check.expect(("<i>colours" in said) == (options != []), "a name is not shown as it is")
+            check.expect("\u202e" not in text and "<script" not in text and "<i>" not in text,
+                         "a name acts on the page of a fit")
+    points = text.count(' r=".9"/>')
+    check.expect(points == sold > 20, f"{points} points for {sold} sales")
+
+
 def main():
     root = Path(sys.argv[1])
     check = Checks(sys.argv[2])
@@ -196,6 +228,7 @@ def main():
     tray(check, root)
     threads(check, root)
     many(check, root)
+    fit(check, root)
     print(f"{check.count} checks, {check.failed} failed")
     return 1 if check.failed else 0
 

@@ -27,6 +27,8 @@ program=build/trayworth
 # Some of its stones are refused, and its texts mean ill.
 "$program" value --quiet --format html tests/page/hostile.ndjson >"$folder/hostile.html" || [ $? -eq 1 ]
 "$program" matrix show --format html >"$folder/matrix.html"
+"$program" fit --quiet --format html --report "$folder/fit.html" --output /dev/null \
+    examples/sales.csv 2>/dev/null
 
 node tests/page/check.mjs "$folder/node_modules" "$(command -v chromium)" "$pictures" \
-    "$folder"/{stone,estimated,tray,swings,stock,hostile,matrix}.html
+    "$folder"/{stone,estimated,tray,swings,stock,hostile,matrix,fit}.html

@@ -488,7 +488,7 @@ stone.json:10:46: error: "steps" has to be a whole number, not a number with a f
      |   ^
   Known here: format, id, type, treatments, body_tone, body_hue, transparency,
   hydrophane, brightness, play_of_colour, faults, cut, dimensions_mm, weight_ct,
-  density, mounted, cost, notes. A field of your own begins with "x-".
+  density, mounted, cost, sale, notes. A field of your own begins with "x-".
 )~"},
     {R"~("x-own")~", R"~("id")~",
      R"~(stone.json:29:3: error: This key stands twice in one object, and which one is meant cannot be known. [json-key-repeated]
@@ -517,7 +517,7 @@ stone.json:10:46: error: "steps" has to be a whole number, not a number with a f
      |   ^
   Known here: format, id, type, treatments, body_tone, body_hue, transparency,
   hydrophane, brightness, play_of_colour, faults, cut, dimensions_mm, weight_ct,
-  density, mounted, cost, notes. A field of your own begins with "x-".
+  density, mounted, cost, sale, notes. A field of your own begins with "x-".
 )~"},
     {R"~([2.5, 3])~", R"~(101)~",
      R"~(stone.json:10:27: error: A grade on a scale of 5 lies between 1 and 5. [value-range]

@@ -270,7 +270,9 @@ private:
                right(range_text(change.now), now_width) +
                right(per_cent_text(change.now.log_middle - change.before.log_middle), share_width) +
                right(share_text(change.standard_error), share_width) +
-               (change.by_order ? " =" : change.bounded ? " !" : "") +
+               (change.by_order  ? " ="
+                : change.bounded ? " !"
+                                 : "") +
                "\n";
     }
 

@@ -48,7 +48,8 @@ quietly() {
 
 build_packages=(g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libfmt-dev libeigen3-dev)
 test_packages=(doctest-dev libgsl-dev parallel python3 python3-jsonschema python3-rdflib iso-codes
-               mandoc jq zsh fish binutils dpkg-dev fakeroot file lintian)
+               mandoc jq zsh fish binutils dpkg-dev fakeroot file lintian
+               r-base-core r-cran-mass r-cran-nlme r-cran-survival r-cran-ggplot2)
 
 # Builds for the gates: each folder of the library joined, which compiles in a fraction of the time.
 # build_for NAME "FLAGS" [CMAKE-OPTION...] -- TARGET...

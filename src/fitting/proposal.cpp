@@ -13,7 +13,7 @@ namespace {
 using pricing::Spread;
 
 constexpr double sales_for_half_of_widening = 10;
-constexpr double most_widening = 5;
+constexpr double most_widening = 20;
 constexpr double noticeable = 1e-9; // of a logarithm
 
 class Proposing {

@@ -19,6 +19,7 @@ READS = {
     "lines": ["lines"],
     "matrix": ["matrices"],
     "tables": ["tables"],
+    "ledger": ["ledgers"],
     "answer": ["records", "documents", "lines"],
 }
 LARGEST = 4096  # bytes; more makes a run slow
@@ -27,7 +28,7 @@ MATRIX_MARK = b"trayworth/price-matrix/"
 
 def kind_of(name, data):
     if name.endswith(".csv"):
-        return "tables"
+        return "ledgers" if b"sale/" in data else "tables"
     if MATRIX_MARK in data:
         return "matrices"
     if name.endswith(".ndjson"):
@@ -54,7 +55,7 @@ def gathered(root):
         for path in sorted((root / "tests" / "fuzz" / "seeds" / kind).iterdir()):
             found[kind][path.name] = path.read_bytes()
     others = [(path.name, path.read_bytes()) for path in sorted((root / "examples").iterdir())
-              if path.suffix in (".json", ".ndjson")]
+              if path.suffix in (".json", ".ndjson", ".csv")]
     for name, data in [*others, *inputs_of_cases(root)]:
         found[kind_of(name, data)][name] = data
     return found

@@ -28,7 +28,7 @@ RECORD_BEYOND_SCHEMA = [
     ("range-reversed", ".*", "the order of two numbers or tones"),
     ("brightness-scale", "/brightness/brightest", "brightest is 1 or the number of steps"),
     ("value-range", "/brightness/grade", "a grade lies on its scale of steps"),
-    ("value-unknown", "/cost/currency", "the list of currencies"),
+    ("value-unknown", "/(cost|sale)/currency", "the list of currencies"),
     ("value-unknown", "/density", "varieties are known where their density is needed"),
     ("value-unknown", "/cut/outline", "outlines are known where an area is needed"),
     ("field-missing", "/(cut/outline|dimensions_mm/(length|width|depth))",
@@ -126,6 +126,7 @@ class Program:
 def samples(project):
     yield "every field", validate.STONE
     yield "common opal", validate.COMMON
+    yield "unsold", validate.UNSOLD
     yield "estimated", validate.without(validate.STONE, ["weight_ct"])
     yield "estimated by type", validate.without(
         validate.without(validate.STONE, ["weight_ct"]), ["density"])

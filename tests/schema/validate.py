@@ -109,6 +109,8 @@ STONE = {
     "x-own": {"anything": [1, None]},
 }
 COMMON = {**STONE, "brightness": None, "play_of_colour": None}
+UNSOLD = {**STONE, "sale": {"unsold_at": 300, "currency": "AUD", "date": "2026-11-28",
+                            "market_level": "retail"}}
 SCALE = {"brightness": {"steps": 5, "brightest": 5}, "weight_ct": {"uncertainty": 0.005}}
 
 MATRIX = {
@@ -603,12 +605,12 @@ def check_samples(project):
     for document in ([], [STONE, STONE], {"tray": {}, "stones": [{}]},
                      {"tray": {}, "stones": [], "x-own": 1},
                      {"tray": SCALE, "stones": [{"brightness": {"grade": 3}}]},
-                     without(STONE, ["weight_ct"]), without(STONE, ["dimensions_mm"]), COMMON,
+                     without(STONE, ["weight_ct"]), without(STONE, ["dimensions_mm"]), COMMON, UNSOLD,
                      without(COMMON, ["brightness"]),
                      {**COMMON, "brightness": SCALE["brightness"]}):
         if not record.is_valid(document):
             yield f"record: refuses {json.dumps(document)[:90]}"
-    used = {key for _, sample in sample_sets(project).values()
+    used = {key for sample in [UNSOLD] + [sample for _, sample in sample_sets(project).values()]
             for path in properties_of(sample) for key in path}
     for name, schema in project.schemas.items():
         for path, properties in property_lists(schema):

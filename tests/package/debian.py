@@ -154,6 +154,7 @@ def check_files(source, root, binary):
         yield "another copyright file"
     for words in (["value", str(doc / "examples/first-stone.json")],
                   ["value", "--format", "csv", str(doc / "examples/tray.json")],
+                  ["fit", "--assess", "--quiet", str(doc / "examples/sales.csv")],
                   ["check", str(root / "usr/share/trayworth/demonstration-matrix.json")]):
         here, there = (run(program, *words) for program in
                        (binary, str(root / "usr/bin/trayworth")))

@@ -3,7 +3,7 @@
 #include "pricing/ranked_words.hpp"
 
 #include <algorithm>
-#include <ranges>
+#include <span>
 #include <string_view>
 #include <utility>
 #include <variant>
@@ -79,8 +79,8 @@ private:
     void of_words(const std::vector<pricing::Entry>& entries,
                   std::span<const std::string_view> from_dearest) {
         std::vector<const pricing::Spread*> line;
-        for (const std::string_view word : std::views::reverse(from_dearest)) {
-            if (const pricing::Entry* entry = pricing::find(entries, word)) {
+        for (auto word = from_dearest.rbegin(); word != from_dearest.rend(); ++word) {
+            if (const pricing::Entry* entry = pricing::find(entries, *word)) {
                 line.push_back(&entry->spread);
             }
         }

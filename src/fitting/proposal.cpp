@@ -138,10 +138,10 @@ private:
         return std::exp(std::log(q) * size / (size + sales_for_half_of_widening));
     }
 
-    // As many digits as the standard error lets mean something.
+    // As many digits as mean something.
     [[nodiscard]] int digits(std::size_t number) const {
         constexpr double rough = 0.05;
-        return found_.estimate.standard_errors[number] < rough ? 4 : 3;
+        return uncertainty(number) < rough ? 4 : 3;
     }
 
     void move(std::size_t number, double middle) {

@@ -1,13 +1,15 @@
 // Estimates what reference.py gives it, so that R can be asked for the same.
 //
 // fitting_reference METHOD [OPTION...] <observations
-//   least-squares | huber C | random | both
+//   least-squares | huber C | random | both | isotonic
 // A line each: y, 1 where it is unsold, days before the last, then for each factor the level, from
 // 0. Writes a line each: name, coefficient; and "deviation" with that of the residuals.
 //
 // The model is  y = cell + sum of the factors' levels + trend, with level 0 of a factor held at
-// zero where METHOD is not random or both, and no cell where it is.
+// zero where METHOD is not random or both, and no cell where it is. Isotonic is regression of y
+// alone, in the order of the lines.
 #include "fitting/estimate.hpp"
+#include "fitting/isotonic.hpp"
 #include "fitting/numbers.hpp"
 
 #include <cstdio>
@@ -79,6 +81,18 @@ int main(int count, char** arguments) {
     const std::string method = count > 1 ? arguments[1] : "";
     const bool random = method == "random" || method == "both";
     const std::vector<Line> lines = read_lines();
+    if (method == "isotonic") {
+        std::vector<double> values;
+        for (const Line& line : lines) {
+            values.push_back(line.y);
+        }
+        const std::vector<double> ordered =
+            fitting::isotonic(values, std::vector<double>(values.size(), 1));
+        for (std::size_t i = 0; i < ordered.size(); ++i) {
+            fmt::print("y{} {:.12g} 0\n", i + 1, ordered[i]);
+        }
+        return 0;
+    }
     const pricing::Matrix matrix = matrix_for(lines, !random);
     const fitting::Numbers numbers(matrix);
     std::vector<fitting::Observation> sales;

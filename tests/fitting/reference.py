@@ -4,7 +4,8 @@
 Usage: reference.py PROGRAM
 
 PROGRAM is fitting_reference (reference.cpp). References: lm of R's stats, rlm of MASS (Huber's
-M-estimator), lme of nlme (restricted maximum likelihood), survreg of survival (Tobit).
+M-estimator), lme of nlme (restricted maximum likelihood), survreg of survival (Tobit), isoreg of
+stats.
 """
 
 import math
@@ -144,10 +145,19 @@ def crossed_effects(program, comparison):
                      ours(program, lines, "both"), of_r(lines, code))
 
 
+def in_order(program, comparison):
+    lines = observations(60, 6, (2,), trend=3)
+    lines.sort(key=lambda line: -line[2])
+    comparison.check("isotonic regression, isoreg", ours(program, lines, "isotonic"),
+                     of_r(lines, "r <- isoreg(d$y)$yf; names(r) <- paste0('y', seq_along(r)); "
+                                 "say(r)"))
+
+
 def main():
     program = sys.argv[1]
     comparison = Comparison()
-    for part in (least_squares, huber, censored, random_effects, crossed_effects):
+    for part in (least_squares, huber, censored, random_effects, crossed_effects,
+                 in_order):
         part(program, comparison)
     for fault in comparison.faults:
         print(fault, file=sys.stderr)

@@ -46,31 +46,14 @@ public:
     Records run(io::Framer& framer) {
         Records records;
         records.single = framer.shape() == io::Shape::single;
-        std::optional<Stone> defaults;
-        if (framer.shape() == io::Shape::tray) {
-            defaults = tray(framer);
-            if (!defaults) {
-                throw Reported("the tray's defaults were refused, so nothing was compared.");
-            }
-        }
-        while (const std::optional<io::Frame> frame = framer.next()) {
-            records.stones.push_back(compared(*frame, defaults ? &*defaults : nullptr));
-        }
-        // What stands after the stones of a tray is known only now.
-        if (defaults && !framer.envelope().tail.empty() && !tray(framer)) {
-            throw Reported("the tray's defaults were refused, so nothing was compared.");
-        }
+        each_record(session_, framer, file_, "nothing was compared",
+                    [&](const io::Frame& frame, const Stone* defaults) {
+                        records.stones.push_back(compared(frame, defaults));
+                    });
         return records;
     }
 
 private:
-    std::optional<Stone> tray(const io::Framer& framer) {
-        Diagnostics diagnostics;
-        std::optional<Stone> defaults = io::read_tray(framer.envelope(), file_, diagnostics);
-        session_.report(diagnostics);
-        return defaults;
-    }
-
     output::ComparedStone compared(const io::Frame& frame, const Stone* defaults) {
         output::ComparedStone found;
         io::ReadRecord record = io::read_record(frame, defaults, file_, found.refused);

@@ -53,38 +53,20 @@ public:
         Ledger ledger;
         std::size_t records = 0;
         std::size_t bytes = 0;
-        std::optional<Stone> defaults;
-        if (framer.shape() == io::Shape::tray) {
-            defaults = tray(framer);
-        }
-        while (const std::optional<io::Frame> frame = framer.next()) {
-            if (auto sale = observed(*frame, defaults ? &*defaults : nullptr)) {
-                ledger.sales.push_back(std::move(*sale));
-            } else {
-                ++ledger.refused;
-            }
-            ++records;
-            bytes += frame->text.size();
-            progress.update(records, bytes);
-        }
-        // What stands after the stones of a tray is known only now.
-        if (defaults && !framer.envelope().tail.empty()) {
-            tray(framer);
-        }
+        each_record(session_, framer, file_, "nothing was learnt",
+                    [&](const io::Frame& frame, const Stone* defaults) {
+                        if (auto sale = observed(frame, defaults)) {
+                            ledger.sales.push_back(std::move(*sale));
+                        } else {
+                            ++ledger.refused;
+                        }
+                        bytes += frame.text.size();
+                        progress.update(++records, bytes);
+                    });
         return ledger;
     }
 
 private:
-    Stone tray(const io::Framer& framer) {
-        Diagnostics diagnostics;
-        std::optional<Stone> defaults = io::read_tray(framer.envelope(), file_, diagnostics);
-        session_.report(diagnostics);
-        if (!defaults) {
-            throw Reported("the tray's defaults were refused, so nothing was learnt.");
-        }
-        return std::move(*defaults);
-    }
-
     // Warnings are of the stone and not of its sale: `value` tells them.
     std::optional<fitting::Observation> observed(const io::Frame& frame, const Stone* defaults) {
         Diagnostics diagnostics;

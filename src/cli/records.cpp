@@ -1,6 +1,7 @@
 #include "cli/records.hpp"
 
 #include "cli/progress.hpp"
+#include "io/record_reader.hpp"
 
 #include <algorithm>
 #include <string_view>
@@ -119,6 +120,33 @@ int answer(Session& session,
                                              tally.warned));
     }
     return status_of(tally);
+}
+
+void each_record(Session& session,
+                 io::Framer& framer,
+                 const std::string& file,
+                 std::string_view undone,
+                 const std::function<void(const io::Frame&, const Stone* defaults)>& take) {
+    const auto defaults_now = [&] {
+        Diagnostics diagnostics;
+        std::optional<Stone> defaults = io::read_tray(framer.envelope(), file, diagnostics);
+        session.report(diagnostics);
+        if (!defaults) {
+            throw Reported(fmt::format("the tray's defaults were refused, so {}.", undone));
+        }
+        return std::move(*defaults);
+    };
+    std::optional<Stone> defaults;
+    if (framer.shape() == io::Shape::tray) {
+        defaults = defaults_now();
+    }
+    while (const std::optional<io::Frame> frame = framer.next()) {
+        take(*frame, defaults ? &*defaults : nullptr);
+    }
+    // What stands after the stones of a tray is known only now.
+    if (defaults && !framer.envelope().tail.empty()) {
+        defaults_now();
+    }
 }
 
 int status_of(const Tally& tally) {

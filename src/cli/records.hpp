@@ -67,6 +67,15 @@ int answer(Session& session,
            const std::function<std::unique_ptr<Answers>(const Rendering&)>& make,
            std::string_view done);
 
+// Gives each record to `take`, as it comes and with the tray's defaults where there are any; `file`
+// is what diagnostics call it. Throws Reported, which says what is `undone` where the defaults are
+// refused; Refusal, io::FileError.
+void each_record(Session& session,
+                 io::Framer& framer,
+                 const std::string& file,
+                 std::string_view undone,
+                 const std::function<void(const io::Frame&, const Stone* defaults)>& take);
+
 int status_of(const Tally& tally);
 
 } // namespace trayworth::cli

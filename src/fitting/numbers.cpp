@@ -14,13 +14,6 @@ namespace {
 using pricing::Entry;
 using pricing::Spread;
 
-template<class... Ts>
-struct Cases : Ts... {
-    using Ts::operator()...;
-};
-template<class... Ts>
-Cases(Ts...) -> Cases<Ts...>; // clang 14 needs to be told
-
 const Spread& spread_in(const Entry& entry) {
     return entry.spread;
 }
@@ -44,7 +37,7 @@ public:
         }
         for (auto& factor : matrix_.factors) {
             table(factor.name);
-            std::visit(Cases{[&](auto& rule) { of(factor, rule); }}, factor.rule);
+            std::visit([&](auto& rule) { of(factor, rule); }, factor.rule);
             if (factor.if_absent) {
                 number(factor.pointer + "/if_absent", "not stated", *factor.if_absent);
             }

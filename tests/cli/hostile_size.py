@@ -384,7 +384,7 @@ class Tests:
         "placeholders": ("{notes}", "more than 100 placeholders"),
         "wide placeholders": ("{notes:999}", "more than 100 placeholders"),
         "unknown placeholders": ("{a}", "There are more than 50 errors"),
-        "open braces": ("{", None), "three braces": ("{{{", "There are more than 50 errors"),
+        "open braces": ("{", None),
         "closed braces": ("} ", "There are more than 50 errors"),
         "a long name": ("a", "There is no placeholder"),
         "escapes": ("\x1b[2J", "There are more than 50 errors"),
@@ -425,11 +425,11 @@ class Tests:
                        "-", most=24, judge=lambda status, output, errors: None if status == 1 and
                        b"record-size" in output + errors else "it is not refused")
         self.tried("a record too large: recut", self.record_in("alone", '{"id":"', "x", '"}'),
-                   (7 * MB, 14 * MB), "recut", "-", most=24, judge=lambda status, output, errors:
-                   None if status == 1 and b"record-size" in errors else "it is not refused")
+                   (7 * MB, 14 * MB), "recut", "-", most=24,
+                   judge=self.nothing_done("one stone at a time"))
         for name, pattern, says in (("alternatives", '{"name":"#"},', "more than 50 errors"),
                                     ("outcomes", '{"name":"#","outcomes":[{"changes":{}}]},',
-                                     "more than 500 outcomes"),
+                                     "more than 500 alternatives"),
                                     ("numbers", "0,", "more than 50 errors")):
             self.tried(f"plan: {name}", lambda size, p=pattern: itertools.chain(
                 [b'{"format":"trayworth/plan/1","name":"a","currency":"AUD","alternatives":['],
@@ -443,12 +443,12 @@ class Tests:
                                      "more than 50 errors")):
             self.tried(f"record edit: {name}", lambda size, p=pattern: itertools.chain(
                 [b"["], repeated(size, p), [self.stone.encode(), b"]"]), (MB // 4, MB // 2), "record",
-                "edit", "-", "--set=/0=1", most=24, judge=lambda status, output, errors, s=says: None
+                "edit", "-", "--set=/0=1", most=64, judge=lambda status, output, errors, s=says: None
                 if status == 2 and s in " ".join(errors.decode().split()) and len(errors) < MB
                 else f"no: {s}")
         self.tried("record edit: too large", lambda size: itertools.chain(
             [b"["], repeated(size, self.stone + ","), [b"{}]"]), (80 * MB, 160 * MB), "record", "edit",
-            "-", "--set=/0/id=a", most=160, judge=self.nothing_done("is too large to be edited at once"))
+            "-", "--set=/0/id=a", most=320, judge=self.nothing_done("is too large to be edited at once"))
         shown = self.without_comments(self.root / "examples/own-matrix.json")
         faults = shown["factors"][2]["values"]
         faults.clear()

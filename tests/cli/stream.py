@@ -150,7 +150,7 @@ def long_trays(check, lines):
     check.expect(refused == list(BROKEN), f"a long tray: refused in lines {refused[:5]}")
     many = check.run("value", "--quiet", "--jobs", "3", "-", text=text)
     check.expect(many.stdout == one.stdout, "a long tray: threads write other bytes than one")
-    told = f"{4 * RECORDS - len(BROKEN)} stones, sum of likely values"
+    told = f"{4 * RECORDS - len(BROKEN):,} stones, sum of likely values"
     check.expect(told in " ".join(one.stdout.decode().split()), "a long tray: no sum")
     checked = check.run("check", "-", text=text)
     check.expect(f"{4 * RECORDS} records, {len(BROKEN)} refused" in checked.stdout.decode(),

@@ -6,7 +6,8 @@ cd "$(dirname "$0")/.."
 
 need "${build_packages[@]}"
 if [ ! -f build/CMakeCache.txt ]; then
-    quietly cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=OFF
+    quietly cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=OFF \
+        -DCMAKE_UNITY_BUILD=ON
 fi
 quietly cmake --build build --target trayworth
 

@@ -6,6 +6,6 @@ cd "$(dirname "$0")/.."
 
 need "${build_packages[@]}" "${test_packages[@]}"
 quietly cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=ON \
-    -DTRAYWORTH_WERROR=ON
+    -DCMAKE_UNITY_BUILD=ON -DTRAYWORTH_WERROR=ON
 quietly cmake --build build
 ctest --test-dir build --output-on-failure --parallel "$(nproc)" "$@"

@@ -125,7 +125,7 @@ private:
     }
 
     static std::string svg(std::string_view described, std::string_view content) {
-        return fmt::format("<svg viewBox=\"-16 -4 122 122\" role=\"img\"><title>{}</title>{}</svg>",
+        return fmt::format("<svg viewBox=\"-16 -4 126 122\" role=\"img\"><title>{}</title>{}</svg>",
                            escaped(described), content);
     }
 

@@ -68,9 +68,9 @@ build_for() {
     quietly cmake --build "$folder" --target "$@"
 }
 
-# Clang's address and undefined-behaviour sanitizers, what libFuzzer needs, and counts of what was run.
+# Clang's address and undefined-behaviour sanitizers, and what libFuzzer needs.
 # build_sanitized TARGET...
 build_sanitized() {
-    build_for sanitize "-O1 -g1 -fprofile-instr-generate -fcoverage-mapping" \
-        -DCMAKE_CXX_COMPILER=clang++ -DTRAYWORTH_SANITIZE=address -DTRAYWORTH_FUZZ=ON -- "$@"
+    build_for sanitize "-O1 -g1" -DCMAKE_CXX_COMPILER=clang++ -DTRAYWORTH_SANITIZE=address \
+        -DTRAYWORTH_FUZZ=ON -- "$@"
 }

@@ -23,7 +23,6 @@ fi
 
 # An allocation's whole stack and a large quarantine are slow, and are wanted only to read a report.
 export ASAN_OPTIONS=malloc_context_size=4:quarantine_size_mb=32
-export LLVM_PROFILE_FILE=/dev/null # what is run is counted by the tests alone
 
 fuzz() {
     local name=$1

@@ -19,7 +19,6 @@ READS = {
     "lines": ["lines"],
     "matrix": ["matrices"],
     "tables": ["tables"],
-    "ledger": ["ledgers"],
     "answer": ["records", "documents", "lines"],
 }
 LARGEST = 4096  # bytes; more makes a run slow
@@ -28,7 +27,7 @@ MATRIX_MARK = b"trayworth/price-matrix/"
 
 def kind_of(name, data):
     if name.endswith(".csv"):
-        return "ledgers" if b"sale/" in data else "tables"
+        return "tables"
     if MATRIX_MARK in data:
         return "matrices"
     if name.endswith(".ndjson"):

@@ -186,7 +186,7 @@ private:
 
 Solution restricted_maximum_likelihood(const NormalEquations& normal,
                                        const MixedModel& model,
-                                       Variances start,
+                                       const Variances& start,
                                        const RemlOptions& options) {
     const Reml reml(normal, model);
     At best = reml.at(start);

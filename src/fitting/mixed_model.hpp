@@ -72,7 +72,7 @@ struct RemlOptions {
 // Maximises the likelihood, from `start`. Requires a positive definite C.
 Solution restricted_maximum_likelihood(const NormalEquations& normal,
                                        const MixedModel& model,
-                                       Variances start,
+                                       const Variances& start,
                                        const RemlOptions& options = {});
 
 // With given variances.

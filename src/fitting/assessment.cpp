@@ -59,6 +59,7 @@ std::vector<CoveragePoint> calibration_of(std::span<const Foretold> sales) {
     constexpr std::array<double, 11> stated{0.1, 0.2, 0.3, 0.4,  0.5, 0.6,
                                             0.7, 0.8, 0.9, 0.95, 0.99};
     std::vector<CoveragePoint> points;
+    points.reserve(stated.size());
     for (const double coverage : stated) {
         points.push_back({coverage, quality(sales, coverage_factor(coverage)).coverage});
     }

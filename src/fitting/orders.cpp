@@ -79,8 +79,8 @@ private:
     void of_words(const std::vector<pricing::Entry>& entries,
                   std::span<const std::string_view> from_dearest) {
         std::vector<const pricing::Spread*> line;
-        for (auto word = from_dearest.rbegin(); word != from_dearest.rend(); ++word) {
-            if (const pricing::Entry* entry = pricing::find(entries, *word)) {
+        for (std::size_t i = from_dearest.size(); i-- > 0;) {
+            if (const pricing::Entry* entry = pricing::find(entries, from_dearest[i])) {
                 line.push_back(&entry->spread);
             }
         }

@@ -197,6 +197,7 @@ private:
 
     void write_pointers(const Key& name, const std::vector<std::size_t>& indices) {
         std::vector<std::string> pointers;
+        pointers.reserve(indices.size());
         for (const std::size_t i : indices) {
             pointers.push_back(numbers_[i].pointer);
         }

@@ -7,6 +7,8 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdint>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -37,10 +39,46 @@ std::string_view fault_of(std::string_view pointer) {
             (token.size() > most_index_digits || (token.size() > 1 && token[0] == '0'))) {
             return "has an entry beyond those that a list of a record may have";
         }
+        for (std::size_t i = token.find('~'); i < token.size(); i = token.find('~', i + 1)) {
+            if (token.substr(i + 1, 1) != "0" && token.substr(i + 1, 1) != "1") {
+                return "has a ~ in it that is followed by neither 0 nor 1";
+            }
+        }
+        if (at == 0 && is_index(token)) {
+            return "is a number, and no field of a record is";
+        }
         at = end;
     }
     return {};
 }
+
+// What stands at each place of a record, by the columns so far: a cell, a list or an object.
+class Places {
+public:
+    // The column that has the place, or needs something else there; nothing where it is free, and
+    // then it is taken.
+    std::optional<std::size_t> taken_by(const std::string& pointer, std::size_t column) {
+        if (pointer.empty()) {
+            return std::nullopt; // a column without a name
+        }
+        for (std::size_t at = 0; at < pointer.size();) {
+            const std::size_t end = std::min(pointer.find('/', at + 1), pointer.size());
+            const bool index = is_index(std::string_view(pointer).substr(at + 1, end - at - 1));
+            const Kind kind = index ? Kind::list : Kind::object;
+            const auto [place, is_new] = places_.try_emplace(pointer.substr(0, at), kind, column);
+            if (!is_new && place->second.first != kind) {
+                return place->second.second;
+            }
+            at = end;
+        }
+        const auto [place, is_new] = places_.try_emplace(pointer, Kind::cell, column);
+        return is_new ? std::nullopt : std::optional(place->second.second);
+    }
+
+private:
+    enum class Kind : std::uint8_t { cell, list, object };
+    std::map<std::string, std::pair<Kind, std::size_t>> places_;
+};
 
 bool is_json(std::string_view cell, std::string_view pointer) {
     if (std::find(texts.begin(), texts.end(), pointer) != texts.end()) {
@@ -93,6 +131,7 @@ void RecordTable::fault(Diagnostics& diagnostics,
 }
 
 void RecordTable::read_head(Diagnostics& diagnostics) {
+    Places places;
     for (const CsvCell& cell : table_.rows.front()) {
         const std::string_view name = trimmed(cell.text);
         const bool slash = name.empty() || name.front() == '/';
@@ -101,16 +140,11 @@ void RecordTable::read_head(Diagnostics& diagnostics) {
             fault(diagnostics, cell, Code::field_unknown,
                   fmt::format("The column \"{}\" {}.", name, wrong),
                   "Name a field by its place in the record, as brightness/grade.");
-        }
-        const auto same =
-            std::find_if(pointers_.begin(), pointers_.end(), [&pointer](const std::string& before) {
-                return !before.empty() && !pointer.empty() &&
-                       (is_within(pointer, before) || is_within(before, pointer));
-            });
-        if (same != pointers_.end()) {
+        } else if (const std::optional<std::size_t> other =
+                       places.taken_by(pointer, pointers_.size())) {
             fault(diagnostics, cell, Code::json_key_repeated,
                   fmt::format("The columns \"{}\" and \"{}\" are for the same field.",
-                              same->substr(1), name),
+                              pointers_[*other].substr(1), name),
                   "Keep one of them.");
         }
         pointers_.push_back(pointer);

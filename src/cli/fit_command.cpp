@@ -16,7 +16,6 @@
 #include <memory>
 #include <optional>
 #include <string>
-#include <thread>
 #include <utility>
 #include <vector>
 
@@ -133,18 +132,13 @@ void warn(Session& session,
           const io::WholeMatrix& whole,
           const output::FitReport& report,
           const FitOptions& options) {
-    const fitting::Assessment& assessment = report.assessment;
     Diagnostics found;
-    if (assessment.is_no_better()) {
-        const auto& [before, after] =
-            assessment.by_folds->after.median_ape >= assessment.by_folds->before.median_ape
-                ? *assessment.by_folds
-                : *assessment.by_time;
+    if (const fitting::OutOfSample* tried = report.assessment.no_better()) {
         trayworth::report(
             found, Code::fit_no_better, "",
             fmt::format("Out of sample the new matrix is off by {}, and the present one by {}.",
-                        output::share_text(after.median_ape),
-                        output::share_text(before.median_ape)),
+                        output::share_text(tried->after.median_ape),
+                        output::share_text(tried->before.median_ape)),
             "Keep the present matrix, or gather more sales.");
         found.back().file = label(options.file);
     }
@@ -153,10 +147,8 @@ void warn(Session& session,
         for (const auto& [a, b] : report.proposal.estimate.together) {
             trayworth::report(
                 together, Code::sold_together, report.numbers[a].pointer,
-                fmt::format("\"{}\" ({}) and \"{}\" ({}) were sold together only: no sale tells "
-                            "one from the other.",
-                            report.numbers[a].name, report.numbers[a].table, report.numbers[b].name,
-                            report.numbers[b].table),
+                fmt::format("{} were sold together only: no sale tells one from the other.",
+                            output::both_names(report.numbers, a, b)),
                 "Look at both numbers; a sale of a stone with one of them would tell.");
         }
         whole.place(together);
@@ -197,8 +189,7 @@ int fit(Session& session, const FitOptions& options) {
     const fitting::Proposal proposal = fitting::propose(sales, subject, how);
     fitting::Assessment assessment = fitting::assess(ledger.sales, subject);
     fitting::cut_up(assessment, ledger.sales, subject, how, proposal.estimate,
-                    options.jobs > 0 ? options.jobs
-                                     : std::max(1U, std::thread::hardware_concurrency()));
+                    threads_for(options.jobs));
 
     const output::FitReport report{matrix,          subject.numbers, assessment, proposal,
                                    !options.assess, ledger.refused,  first->day, last->day};
@@ -244,12 +235,8 @@ void add_fit(CLI::App& app, Session& session) {
     sub.add_option("--format", options->format, "Form of the report, or of the assessment")
         ->type_name("NAME")
         ->check(CLI::IsMember({"text", "json", "html"}));
-    constexpr std::size_t most_jobs = 1024;
-    sub.add_option("--jobs", options->jobs,
-                   "Threads; without it, the processors there are. The output is the same")
-        ->type_name("NUMBER")
-        ->check(CLI::Range(std::size_t{1}, most_jobs));
-    sub.add_flag("--quiet", options->quiet, "Neither progress nor the summary on standard error");
+    add_jobs(sub, options->jobs);
+    add_quiet(sub, options->quiet);
     add_errors_as(sub, session);
 }
 

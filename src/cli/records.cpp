@@ -29,16 +29,28 @@ void add_spelling(CLI::App& sub, std::string& spelling) {
         ->check(CLI::IsMember({"british", "american"}));
 }
 
-void add_sharing(CLI::App& sub, RecordOptions& options) {
+void add_jobs(CLI::App& sub, std::size_t& jobs) {
     constexpr std::size_t most_jobs = 1024;
-    sub.add_option("--jobs", options.jobs,
+    sub.add_option("--jobs", jobs,
                    "Threads; without it, the processors there are. The output is the same")
         ->type_name("NUMBER")
         ->check(CLI::Range(std::size_t{1}, most_jobs));
+}
+
+void add_quiet(CLI::App& sub, bool& quiet) {
+    sub.add_flag("--quiet", quiet, "Neither progress nor the summary on standard error");
+}
+
+std::size_t threads_for(std::size_t jobs) {
+    return jobs > 0 ? jobs : std::max<std::size_t>(1, std::thread::hardware_concurrency());
+}
+
+void add_sharing(CLI::App& sub, RecordOptions& options) {
+    add_jobs(sub, options.jobs);
     sub.add_flag("--fail-fast", options.fail_fast, "Stop at the first record that is refused");
     sub.add_option("--errors", options.errors, "Write the diagnostics to a file, as NDJSON")
         ->type_name("FILE");
-    sub.add_flag("--quiet", options.quiet, "Neither progress nor the summary on standard error");
+    add_quiet(sub, options.quiet);
 }
 
 Format format_of(const std::string& name) {
@@ -91,8 +103,7 @@ Tally stream(Session& session,
     const bool looked_at = around.err_is_terminal && !options.quiet && !session.errors_as_json;
     Progress progress(around.err, looked_at && !around.out_is_terminal, size);
     StreamOptions sharing;
-    sharing.jobs = options.jobs > 0 ? options.jobs
-                                    : std::max<std::size_t>(1, std::thread::hardware_concurrency());
+    sharing.jobs = threads_for(options.jobs);
     sharing.fail_fast = options.fail_fast;
     sharing.total_only = how.total ? std::optional(format_of(options.format)) : std::nullopt;
     sharing.order = how.order;

@@ -40,8 +40,11 @@ struct AnswerOptions {
 void add_file(CLI::App& sub, std::string& file);
 void add_format(CLI::App& sub, std::string& format, const std::vector<std::string>& formats);
 void add_spelling(CLI::App& sub, std::string& spelling);
+void add_jobs(CLI::App& sub, std::size_t& jobs);
+void add_quiet(CLI::App& sub, bool& quiet);
 void add_sharing(CLI::App& sub, RecordOptions& options); // the others of RecordOptions
 
+std::size_t threads_for(std::size_t jobs); // 0: as many as there are processors
 Format format_of(const std::string& name);
 output::Spelling spelling_of(const std::string& name);
 io::Form form_of(const std::string& file); // by its name

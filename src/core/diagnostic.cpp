@@ -143,4 +143,28 @@ std::string pointer_token(std::string_view name) {
     return token;
 }
 
+bool is_pointer(std::string_view text) {
+    for (std::size_t i = text.find('~'); i != std::string_view::npos; i = text.find('~', i + 1)) {
+        if (i + 1 == text.size() || (text[i + 1] != '0' && text[i + 1] != '1')) {
+            return false;
+        }
+    }
+    return text.starts_with('/');
+}
+
+std::vector<std::string> pointer_tokens(std::string_view pointer) {
+    std::vector<std::string> tokens;
+    while (!pointer.empty()) {
+        pointer.remove_prefix(1);
+        const std::string_view raw = pointer.substr(0, pointer.find('/'));
+        pointer.remove_prefix(raw.size());
+        std::string& token = tokens.emplace_back();
+        for (std::size_t i = 0; i < raw.size(); ++i) {
+            const bool escaped = raw[i] == '~' && i + 1 < raw.size();
+            token += !escaped ? raw[i] : raw[++i] == '1' ? '/' : '~';
+        }
+    }
+    return tokens;
+}
+
 } // namespace trayworth

@@ -135,5 +135,9 @@ std::string errors_too_many();
 
 // One reference token of a JSON Pointer, escaped by RFC 6901: "~" as "~0", "/" as "~1".
 std::string pointer_token(std::string_view name);
+// Whether a text is a JSON Pointer to something within a document.
+bool is_pointer(std::string_view text);
+// The reference tokens of a pointer, unescaped.
+std::vector<std::string> pointer_tokens(std::string_view pointer);
 
 } // namespace trayworth

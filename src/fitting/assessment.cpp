@@ -169,10 +169,7 @@ Answers answer(const Cut& cut,
         Foretold after = foretold(*sale, proposal.spreads, k);
         after.log_value += log_change(*sale, corrections);
         if (const std::optional<Trend>& trend = proposal.estimate.trend) {
-            constexpr double days_in_year = 365.2425;
-            const double years =
-                static_cast<double>((sale->day - proposal.estimate.reference).count()) /
-                days_in_year;
+            const double years = years_between(proposal.estimate.reference, sale->day);
             after.log_value += trend->per_year * std::min(years, 0.0);
         }
         found.after.push_back(after);
@@ -253,11 +250,13 @@ Quality quality(std::span<const Foretold> sales, double coverage_factor) {
     return found;
 }
 
-bool Assessment::is_no_better() const {
-    const auto worse = [](const std::optional<OutOfSample>& tried) {
-        return tried && tried->after.median_ape >= tried->before.median_ape;
-    };
-    return worse(by_folds) || worse(by_time);
+const OutOfSample* Assessment::no_better() const {
+    for (const std::optional<OutOfSample>* tried : {&by_folds, &by_time}) {
+        if (*tried && (*tried)->after.median_ape >= (*tried)->before.median_ape) {
+            return &**tried;
+        }
+    }
+    return nullptr;
 }
 
 Assessment assess(std::span<const Observation> sales, const Subject& subject) {

@@ -80,8 +80,8 @@ struct Assessment {
     std::optional<OutOfSample> by_folds;
     std::optional<OutOfSample> by_time;
 
-    // Whether the new matrix is off by no less than the present one where both are tried.
-    [[nodiscard]] bool is_no_better() const;
+    // The first trial in which the new matrix is off by no less than the present one, if any.
+    [[nodiscard]] const OutOfSample* no_better() const;
 };
 
 // By the present matrix alone.

@@ -19,7 +19,6 @@ using Eigen::VectorXd;
 constexpr int most_rounds = 200;
 constexpr int steps_in_round = 3;        // for the weights change with each round
 constexpr double least_deviation = 1e-6; // of ln price: agreement beyond that is chance
-constexpr double days_in_year = 365.2425;
 constexpr double half_weight = 0.5;
 constexpr double same_column = 1e-9;
 
@@ -56,19 +55,8 @@ public:
         for (found_.iterations = 0; found_.iterations < most_rounds && !found_.converged;
              ++found_.iterations) {
             const NormalEquations normal = sum_up();
-            solution = options_.shrink
-                           ? restricted_maximum_likelihood(normal, model_, variances_,
-                                                           {steps_in_round, options_.tolerance})
-                           : solve(normal, model_, variances_);
-            if (!options_.shrink) {
-                const double free = normal.count - static_cast<double>(model_.group.size());
-                const VectorXd xxd = normal.xx.selfadjointView<Eigen::Lower>() * solution.d;
-                const double squares =
-                    normal.zz - 2 * normal.xz.dot(solution.d) + solution.d.dot(xxd);
-                solution.variances.residual =
-                    std::max(squares / std::max(free, 1.0), least_deviation * least_deviation);
-                solution.covariance *= solution.variances.residual / variances_.residual;
-            }
+            solution = restricted_maximum_likelihood(normal, model_, variances_,
+                                                     {steps_in_round, options_.tolerance});
             variances_ = solution.variances;
             found_.converged = take(solution.d) < options_.tolerance;
             if (found_.converged && options_.look_for_ties) {
@@ -152,7 +140,7 @@ private:
     }
 
     [[nodiscard]] double years(const Observation& sale) const {
-        return static_cast<double>((sale.day - found_.reference).count()) / days_in_year;
+        return years_between(found_.reference, sale.day);
     }
 
     [[nodiscard]] double residual(const Observation& sale) const {
@@ -264,7 +252,7 @@ private:
     }
 
     // A vector that X'WX sends to zero is a direction in which the numbers can move unnoticed.
-    void find_ties(MatrixXd xx) {
+    void find_ties(const MatrixXd& xx) {
         const auto count = static_cast<Index>(number_of_.size());
         MatrixXd scaled = xx.selfadjointView<Eigen::Lower>();
         scaled = scaled.topLeftCorner(count, count).eval();
@@ -362,6 +350,11 @@ private:
 };
 
 } // namespace
+
+double years_between(std::chrono::sys_days from, std::chrono::sys_days to) {
+    constexpr double days_in_year = 365.2425; // of the Gregorian calendar, on average
+    return static_cast<double>((to - from).count()) / days_in_year;
+}
 
 Estimate estimate(std::span<const Observation* const> sales,
                   const Numbers& numbers,

@@ -43,7 +43,7 @@ struct EstimateOptions {
     // numbers, and sales, may be.
     double prior_weight = 4;
     double tolerance = 1e-6;   // of a correction
-    bool shrink = true;        // false: no variances, least squares alone
+    bool shrink = true;        // false: no number is drawn towards the matrix, as in least squares
     bool look_for_ties = true; // fills Estimate::together and tied_tables
 };
 
@@ -70,6 +70,9 @@ struct Estimate {
     int iterations = 0;
     bool converged = false;
 };
+
+// Negative where `to` is the earlier.
+double years_between(std::chrono::sys_days from, std::chrono::sys_days to);
 
 // Requires one sale at least. `warm` is an estimate from nearly the same sales, to begin at.
 Estimate estimate(std::span<const Observation* const> sales,

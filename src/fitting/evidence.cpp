@@ -17,9 +17,9 @@ namespace trayworth::fitting {
 namespace {
 
 // Which of the model's numbers a stone uses, each with its weight at the likely inputs.
-class Reading {
+class UsesOf {
 public:
-    Reading(const valuation::Model& model, const Numbers& numbers) : numbers_(numbers) {
+    UsesOf(const valuation::Model& model, const Numbers& numbers) : numbers_(numbers) {
         x_.reserve(model.variables.size());
         for (const valuation::Variable& variable : model.variables) {
             x_.push_back(variable.input.value);
@@ -45,9 +45,10 @@ private:
     }
 
     void use(const pricing::Spread& number, double weight, bool mixed = false) {
-        if (weight > 0 && numbers_.has(number)) {
+        const std::optional<std::size_t> index = numbers_.find(number);
+        if (weight > 0 && index) {
             uses_.push_back({mixed ? weight : power_ * weight, power_,
-                             static_cast<std::uint32_t>(numbers_.index_of(number)), input_, mixed});
+                             static_cast<std::uint32_t>(*index), input_, mixed});
         }
     }
 
@@ -162,23 +163,20 @@ std::optional<Observation> observe(const Stone& stone,
     if (!is_in(sale, matrix.currency, diagnostics) || level == nullptr) {
         return std::nullopt;
     }
-    const std::optional<valuation::Valuation> value =
-        valuation::value(stone, {matrix, *level, 0, 1, valuation::Explain::no}, diagnostics);
-    if (!value) {
+    const std::optional<valuation::Modelled> modelled = valuation::value_and_model(
+        stone, {matrix, *level, 0, 1, valuation::Explain::no}, valuation::Explain::no, diagnostics);
+    if (!modelled) {
         return std::nullopt;
     }
-    Diagnostics said_already;
-    const valuation::Model model = *valuation::build(stone, value->weight, matrix, *level,
-                                                     valuation::Explain::no, said_already);
+    const auto& [value, model] = *modelled;
     Observation found;
-    found.log_value = std::log(value->likely);
+    found.log_value = std::log(value.likely);
     found.unsold = !sale.price;
     found.log_price = std::log(sale.price ? *sale.price : *sale.unsold_at);
-    found.uses = Reading(model, numbers).uses();
+    found.uses = UsesOf(model, numbers).uses();
     const double by_matrix = variance(found, numbers.spreads(), matrix.coverage_factor);
-    found.own_variance = std::max(value->u * value->u - by_matrix, 0.0);
+    found.own_variance = std::max(value.u * value.u - by_matrix, 0.0);
 
-    found.id = stone.id.value_or("");
     found.day = *date_from(*sale.date);
     found.days_on_offer = sale.days;
     const auto& price = std::get<valuation::PricePerCarat>(model.terms.front().rule);
@@ -188,7 +186,7 @@ std::optional<Observation> observe(const Stone& stone,
     found.brightness =
         map_brightness((grade.low + grade.high) / 2,
                        {*stone.brightness->steps, *stone.brightness->brightest}, matrix.brightness);
-    found.carats = value->weight.ct.value;
+    found.carats = value.weight.ct.value;
     return found;
 }
 
@@ -240,9 +238,8 @@ double variance(const Observation& sale, std::span<const pricing::Spread> spread
         for (const Use& use : uses) {
             const pricing::Spread& spread = spreads[use.number];
             if (use.mixed) {
-                const double factor = use.weight;
-                mean += factor;
-                mixed_half += factor * spread.log_half;
+                mean += use.weight;
+                mixed_half += use.weight * spread.log_half;
             } else {
                 half += use.weight * spread.log_half;
             }

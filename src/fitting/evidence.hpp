@@ -47,7 +47,6 @@ struct Observation {
     std::vector<Use> uses;
 
     // For summaries.
-    std::string id;
     std::chrono::sys_days day;
     std::optional<double> days_on_offer;
     std::size_t grid = 0; // of the matrix

@@ -210,10 +210,4 @@ Solution restricted_maximum_likelihood(const NormalEquations& normal,
     return best.solution;
 }
 
-Solution solve(const NormalEquations& normal, const MixedModel& model, const Variances& variances) {
-    Solution found = Reml(normal, model).at(variances).solution;
-    found.converged = true;
-    return found;
-}
-
 } // namespace trayworth::fitting

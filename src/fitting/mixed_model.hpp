@@ -75,7 +75,4 @@ Solution restricted_maximum_likelihood(const NormalEquations& normal,
                                        const Variances& start,
                                        const RemlOptions& options = {});
 
-// With given variances.
-Solution solve(const NormalEquations& normal, const MixedModel& model, const Variances& variances);
-
 } // namespace trayworth::fitting

@@ -1,7 +1,6 @@
 #include "fitting/numbers.hpp"
 
 #include "core/diagnostic.hpp"
-#include "core/grades.hpp"
 
 #include <type_traits>
 #include <variant>
@@ -90,11 +89,7 @@ private:
             if (grid.cells[i]) {
                 const std::size_t row = i / grid.brightness.size();
                 const std::size_t column = i % grid.brightness.size();
-                number(grid.cell_pointer(row, column),
-                       fmt::format("{} at brightness {}",
-                                   tone_name(static_cast<int>(grid.tones[row])),
-                                   grid.brightness[column]),
-                       *grid.cells[i]);
+                number(grid.cell_pointer(row, column), grid.cell_name(row, column), *grid.cells[i]);
             }
         }
     }

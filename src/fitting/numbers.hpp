@@ -5,6 +5,7 @@
 #include "pricing/matrix.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <span>
 #include <string>
 #include <unordered_map>
@@ -24,7 +25,7 @@ struct Number {
 
 class Numbers {
 public:
-    // The matrix must stay where it is as long as index_of() is asked.
+    // The matrix must stay where it is as long as find() is asked.
     explicit Numbers(const pricing::Matrix& matrix);
 
     [[nodiscard]] const std::vector<Number>& all() const { return all_; }
@@ -33,12 +34,11 @@ public:
     // As the matrix has them.
     [[nodiscard]] const std::vector<pricing::Spread>& spreads() const { return spreads_; }
     [[nodiscard]] std::size_t groups() const { return groups_; }
-    // Of a number by its place in the matrix. Requires that it is one of these.
-    [[nodiscard]] std::size_t index_of(const pricing::Spread& in_matrix) const {
-        return places_.at(&in_matrix);
-    }
-    [[nodiscard]] bool has(const pricing::Spread& in_matrix) const {
-        return places_.contains(&in_matrix);
+    // The index of a number by its place in the matrix; nothing where it is none of these, as the
+    // matrix's own level.
+    [[nodiscard]] std::optional<std::size_t> find(const pricing::Spread& in_matrix) const {
+        const auto found = places_.find(&in_matrix);
+        return found == places_.end() ? std::nullopt : std::optional(found->second);
     }
 
 private:

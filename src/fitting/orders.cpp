@@ -46,7 +46,7 @@ private:
             if (i > 0 && ascending[i]->log_middle < ascending[i - 1]->log_middle) {
                 keep();
             }
-            chain.push_back(numbers_.index_of(*ascending[i]));
+            chain.push_back(*numbers_.find(*ascending[i]));
         }
         keep();
     }

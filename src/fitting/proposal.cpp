@@ -27,7 +27,7 @@ public:
         found_.estimate =
             estimate(sales_, numbers_, subject_.matrix.coverage_factor, options_.estimate, warm);
         const std::vector<double> middles = middles_in_order();
-        found_.widening = widening(middles);
+        set_ranges(middles);
         found_.spreads = numbers_.spreads();
         for (std::size_t i = 0; i < numbers_.size(); ++i) {
             if (sold(i) || by_order_[i]) {
@@ -87,8 +87,8 @@ private:
         return limits;
     }
 
-    // q
-    std::optional<double> widening(const std::vector<double>& middles) {
+    // q, or the half-width of prices.
+    void set_ranges(const std::vector<double>& middles) {
         struct Sold {
             double residual = 0;
             double own = 0;
@@ -111,16 +111,16 @@ private:
             }
         }
         if (sold.empty()) {
-            return std::nullopt;
+            return;
         }
-        bare_ = std::all_of(sold.begin(), sold.end(),
-                            [](const Sold& sale) { return sale.by_matrix <= 0; });
+        const bool bare = std::all_of(sold.begin(), sold.end(),
+                                      [](const Sold& sale) { return sale.by_matrix <= 0; });
         // Of each sale the q at which it is just inside; the stated share of them is.
         std::vector<double> needed;
         needed.reserve(sold.size());
         for (const Sold& sale : sold) {
             const double outside = sale.residual * sale.residual / (k * k) - sale.own;
-            const double by_matrix = bare_ ? 1 / (k * k) : sale.by_matrix;
+            const double by_matrix = bare ? 1 / (k * k) : sale.by_matrix;
             needed.push_back(outside <= 0     ? 0
                              : by_matrix <= 0 ? most_widening
                                               : std::sqrt(outside / by_matrix));
@@ -131,11 +131,23 @@ private:
                      needed.size() - 1);
         std::nth_element(needed.begin(), needed.begin() + static_cast<std::ptrdiff_t>(rank),
                          needed.end());
-        if (bare_) {
-            return needed[rank];
+        if (bare) {
+            found_.half_width = needed[rank];
+            return;
         }
         const double q = std::clamp(needed[rank], 1 / most_widening, most_widening);
-        return std::exp(std::log(q) * size / (size + sales_for_half_of_widening));
+        found_.widening = std::exp(std::log(q) * size / (size + sales_for_half_of_widening));
+    }
+
+    [[nodiscard]] double new_half(std::size_t number) const {
+        const double before = numbers_.spreads()[number].log_half;
+        if (!sold(number)) {
+            return before;
+        }
+        if (found_.half_width) {
+            return numbers_[number].price ? *found_.half_width : 0;
+        }
+        return before * found_.widening.value_or(1);
     }
 
     // As many digits as mean something.
@@ -146,9 +158,7 @@ private:
 
     void move(std::size_t number, double middle) {
         const Spread& before = numbers_.spreads()[number];
-        const double half = !sold(number) ? before.log_half
-                            : bare_       ? (numbers_[number].price ? *found_.widening : 0)
-                                          : before.log_half * found_.widening.value_or(1);
+        const double half = new_half(number);
         const double low = to_significant(std::exp(middle - half), digits(number));
         double high = to_significant(std::exp(middle + half), digits(number));
         if (numbers_[number].no_gain && before.log_middle + before.log_half <= 0) {
@@ -211,7 +221,6 @@ private:
     const Subject& subject_;
     const Numbers& numbers_;
     const ProposalOptions& options_;
-    bool bare_ = false; // no number of the matrix has a [low, high]
     std::vector<bool> by_order_;
     std::vector<bool> bounded_;
     Proposal found_;

@@ -10,8 +10,8 @@
 //               |r_i| <= k sqrt(v_i + q^2 S_i) for the stated share of the sales, where r_i is the
 //               residual with sale i left out, from the middles in order; S_i the part of the
 //               variance of ln V_i that comes from the [low, high], v_i the rest. With n sales it
-//               counts for n / (n + 10). Where the matrix states single numbers alone, q is the
-//               half-width that prices get.
+//               counts for n / (n + 10). Where the matrix states single numbers alone, prices
+//               get the half-width that does the same.
 #pragma once
 
 #include "fitting/estimate.hpp"
@@ -57,7 +57,8 @@ struct Proposal {
     std::vector<Change> changes;          // in the order of the matrix
     std::vector<std::size_t> unsold;      // numbers that no sale used, as they were
     std::vector<std::size_t> held;        // by index, as the others
-    std::optional<double> widening;       // q; nothing where no stone sold
+    std::optional<double> widening;   // q; nothing where no stone sold, or there is a half-width
+    std::optional<double> half_width; // ln, of prices, where the matrix states single numbers
     Estimate estimate;
 };
 

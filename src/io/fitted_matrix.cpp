@@ -1,6 +1,7 @@
 #include "io/fitted_matrix.hpp"
 
 #include "core/decimal.hpp"
+#include "core/diagnostic.hpp"
 #include "io/commented_json.hpp"
 
 #include <algorithm>
@@ -20,34 +21,19 @@ JsonNode number(double value) {
 
 // Changes the value and leaves its comments.
 void put(JsonNode& node, const NewSpread& spread) {
-    node.children.clear();
-    node.text.clear();
-    if (spread.low == spread.high) {
-        node.kind = JsonNode::Kind::scalar;
-        node.text = trayworth::shortest(spread.low, significant);
-        return;
-    }
-    node.kind = JsonNode::Kind::array;
+    const bool single = spread.low == spread.high;
+    node.kind = single ? JsonNode::Kind::scalar : JsonNode::Kind::array;
     node.over_lines = false;
-    node.children = {number(spread.low), number(spread.high)};
-}
-
-// One reference token of a pointer, unescaped (RFC 6901, 4).
-std::string token_text(std::string_view token) {
-    std::string text;
-    for (std::size_t i = 0; i < token.size(); ++i) {
-        if (token[i] == '~' && i + 1 < token.size()) {
-            text += token[++i] == '1' ? '/' : '~';
-        } else {
-            text += token[i];
-        }
+    node.text = single ? number(spread.low).text : "";
+    node.children.clear();
+    if (!single) {
+        node.children = {number(spread.low), number(spread.high)};
     }
-    return text;
 }
 
-JsonNode& child(JsonNode& node, std::string_view token) {
+JsonNode& child(JsonNode& node, const std::string& token) {
     if (node.kind == JsonNode::Kind::object) {
-        return *node.find(token_text(token));
+        return *node.find(token);
     }
     std::size_t index = 0;
     std::from_chars(token.data(), token.data() + token.size(), index);
@@ -77,11 +63,8 @@ void line_up_tables(JsonNode& node) {
 
 void put_at(JsonNode& root, const NewSpread& spread) {
     JsonNode* node = &root;
-    std::string_view rest = spread.pointer;
-    while (!rest.empty()) {
-        const std::size_t end = std::min(rest.find('/', 1), rest.size());
-        node = &child(*node, rest.substr(1, end - 1));
-        rest.remove_prefix(end);
+    for (const std::string& token : pointer_tokens(spread.pointer)) {
+        node = &child(*node, token);
     }
     put(*node, spread);
 }

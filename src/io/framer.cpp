@@ -120,9 +120,9 @@ Framer::Framer(ByteSource& source, Form form, FrameLimits limits)
 }
 
 void Framer::open_table() {
+    is_table_ = true;
     fill_to(bounds::csv_bytes + 1); // one more is refused
     table_ = RecordTable::read(std::exchange(buffer_, {}), table_faults_);
-    done_ = !table_ && table_faults_.empty();
 }
 
 // A fault of the table stands in the place of its records.
@@ -378,7 +378,7 @@ std::optional<Frame> Framer::next() {
         }
         return frame(at_, buffer_.size());
     case Shape::lines:
-        return table_ || !table_faults_.empty() ? next_row() : next_line();
+        return is_table_ ? next_row() : next_line();
     case Shape::tray:
     case Shape::array:
         return next_element();

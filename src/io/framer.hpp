@@ -96,6 +96,7 @@ private:
     Shape shape_ = Shape::single;
     Envelope envelope_;
     std::string buffer_;
+    bool is_table_ = false;
     std::optional<RecordTable> table_;
     Diagnostics table_faults_; // why there is none
     std::string row_text_;

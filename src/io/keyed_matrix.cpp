@@ -152,22 +152,6 @@ void list_of(WrittenJson& root,
 
 // ---- from a place in the whole to the place that it comes from
 
-std::vector<std::string> names_of(std::string_view pointer) {
-    std::vector<std::string> names;
-    while (!pointer.empty()) {
-        pointer.remove_prefix(1);
-        const std::string_view raw = pointer.substr(0, pointer.find('/'));
-        pointer.remove_prefix(raw.size());
-        std::string name;
-        for (std::size_t i = 0; i < raw.size(); ++i) {
-            const bool escaped = raw[i] == '~' && i + 1 < raw.size();
-            name += !escaped ? raw[i] : raw[++i] == '1' ? '/' : '~';
-        }
-        names.push_back(std::move(name));
-    }
-    return names;
-}
-
 std::optional<std::size_t> index_of(const std::string& token) {
     std::size_t index = 0;
     const char* end = token.data() + token.size();
@@ -179,7 +163,7 @@ std::optional<std::size_t> index_of(const std::string& token) {
 class Path {
 public:
     Path(const WrittenJson& whole, std::string_view pointer) : at_(&whole) {
-        for (const std::string& token : names_of(pointer)) {
+        for (const std::string& token : pointer_tokens(pointer)) {
             step(token);
         }
     }

@@ -22,35 +22,6 @@ using Kind = JsonNode::Kind;
 
 // ---- pointers
 
-std::string unescaped(std::string_view token) {
-    std::string name;
-    for (std::size_t i = 0; i < token.size(); ++i) {
-        const bool escape = token[i] == '~' && i + 1 < token.size();
-        name += !escape ? token[i] : token[++i] == '1' ? '/' : '~';
-    }
-    return name;
-}
-
-bool is_pointer(std::string_view text) {
-    for (std::size_t i = text.find('~'); i != std::string_view::npos; i = text.find('~', i + 1)) {
-        if (i + 1 == text.size() || (text[i + 1] != '0' && text[i + 1] != '1')) {
-            return false;
-        }
-    }
-    return text.starts_with('/');
-}
-
-std::vector<std::string> tokens_of_pointer(std::string_view pointer) {
-    std::vector<std::string> tokens;
-    while (!pointer.empty()) {
-        pointer.remove_prefix(1);
-        const std::size_t end = std::min(pointer.find('/'), pointer.size());
-        tokens.push_back(unescaped(pointer.substr(0, end)));
-        pointer.remove_prefix(end);
-    }
-    return tokens;
-}
-
 std::string pointer_through(std::span<const std::string> tokens) {
     std::string pointer;
     for (const std::string& token : tokens) {
@@ -227,7 +198,7 @@ std::optional<Diagnostic> RecordDraft::set(std::string_view pointer, std::string
     if (std::optional<Diagnostic> wrong = no_pointer(pointer)) {
         return wrong;
     }
-    const std::vector<std::string> tokens = tokens_of_pointer(pointer);
+    const std::vector<std::string> tokens = pointer_tokens(pointer);
     JsonNode* node = &document_.root;
     std::string_view under; // the name that the node stands under
     for (std::size_t i = 0; i < tokens.size(); ++i) {
@@ -268,7 +239,7 @@ std::optional<Diagnostic> RecordDraft::unset(std::string_view pointer) {
     if (std::optional<Diagnostic> wrong = no_pointer(pointer)) {
         return wrong;
     }
-    const std::vector<std::string> tokens = tokens_of_pointer(pointer);
+    const std::vector<std::string> tokens = pointer_tokens(pointer);
     if (node_at(document_.root, tokens) == nullptr) {
         return fault(Code::field_missing, std::string(pointer), "There is nothing to take out.",
                      "Look at the pointer: arrays count from 0.");
@@ -286,13 +257,13 @@ std::optional<Diagnostic> RecordDraft::unset(std::string_view pointer) {
 }
 
 std::optional<std::string> RecordDraft::at(std::string_view pointer) const {
-    const JsonNode* node = node_at(document_.root, tokens_of_pointer(pointer));
+    const JsonNode* node = node_at(document_.root, pointer_tokens(pointer));
     return node == nullptr ? std::nullopt : std::optional(on_one_line(*node));
 }
 
 bool RecordDraft::settles(std::string_view pointer) const {
     const JsonNode* node = &document_.root;
-    for (const std::string& token : tokens_of_pointer(pointer)) {
+    for (const std::string& token : pointer_tokens(pointer)) {
         if (node->kind == Kind::scalar) {
             return true;
         }

@@ -29,6 +29,9 @@ bool is_index(std::string_view token) {
 
 // What is wrong with a pointer as a column's name, or nothing.
 std::string_view fault_of(std::string_view pointer) {
+    if (!pointer.empty() && !is_pointer(pointer)) {
+        return "has a ~ in it that is followed by neither 0 nor 1";
+    }
     for (std::size_t at = 0; at < pointer.size();) {
         const std::size_t end = std::min(pointer.find('/', at + 1), pointer.size());
         const std::string_view token = pointer.substr(at + 1, end - at - 1);
@@ -38,11 +41,6 @@ std::string_view fault_of(std::string_view pointer) {
         if (is_index(token) &&
             (token.size() > most_index_digits || (token.size() > 1 && token[0] == '0'))) {
             return "has an entry beyond those that a list of a record may have";
-        }
-        for (std::size_t i = token.find('~'); i < token.size(); i = token.find('~', i + 1)) {
-            if (token.substr(i + 1, 1) != "0" && token.substr(i + 1, 1) != "1") {
-                return "has a ~ in it that is followed by neither 0 nor 1";
-            }
         }
         if (at == 0 && is_index(token)) {
             return "is a number, and no field of a record is";
@@ -103,7 +101,6 @@ void mend_hint(Diagnostic& diagnostic, std::string_view cell) {
 } // namespace
 
 std::optional<RecordTable> RecordTable::read(std::string text, Diagnostics& diagnostics) {
-    const std::size_t from = diagnostics.size();
     RecordTable found(std::move(text));
     std::optional<CsvTable> table = read_csv(found.text_, "", diagnostics);
     if (!table) {
@@ -118,7 +115,7 @@ std::optional<RecordTable> RecordTable::read(std::string text, Diagnostics& diag
     }
     found.read_head(diagnostics);
     found.report_nameless(diagnostics);
-    return diagnostics.size() == from ? std::optional(std::move(found)) : std::nullopt;
+    return diagnostics.empty() ? std::optional(std::move(found)) : std::nullopt;
 }
 
 void RecordTable::fault(Diagnostics& diagnostics,
@@ -126,7 +123,13 @@ void RecordTable::fault(Diagnostics& diagnostics,
                         Code code,
                         std::string message,
                         std::string hint) const {
-    report(diagnostics, code, "", std::move(message), std::move(hint));
+    if (diagnostics.size() < bounds::errors) {
+        report(diagnostics, code, "", std::move(message), std::move(hint));
+    } else if (diagnostics.size() == bounds::errors) {
+        report(diagnostics, Code::errors_too_many, "", errors_too_many(), "Correct these first.");
+    } else {
+        return;
+    }
     io::place(diagnostics.back(), {text_}, cell.offset);
 }
 
@@ -157,7 +160,7 @@ void RecordTable::report_nameless(Diagnostics& diagnostics) const {
         const CsvRow& cells = table_.rows[row];
         for (std::size_t i = 0; i < cells.size(); ++i) {
             const bool named = i < pointers_.size() && !pointers_[i].empty();
-            if (!named && !trimmed(cells[i].text).empty() && diagnostics.size() < bounds::errors) {
+            if (!named && !trimmed(cells[i].text).empty()) {
                 fault(diagnostics, cells[i], Code::field_unknown,
                       fmt::format("The cell {} stands in a column without a name.",
                                   cell_name(row, i)),

@@ -21,7 +21,8 @@ namespace trayworth::io {
 
 class RecordTable {
 public:
-    // Nothing when the text is no such table; its faults are then appended, with their places.
+    // Nothing when the text is no such table; its faults, bounds::errors at most, are then put in
+    // `diagnostics`, which are empty before, with their places.
     static std::optional<RecordTable> read(std::string text, Diagnostics& diagnostics);
 
     [[nodiscard]] std::size_t size() const { return table_.rows.size() - 1; }

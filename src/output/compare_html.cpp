@@ -28,8 +28,8 @@ public:
     [[nodiscard]] std::string text() const {
         const std::string title =
             fmt::format("{} and {}", report_.a.matrix.name, report_.b.matrix.name);
-        std::string text =
-            html_head(title, compare_style) + "<body>\n<main>\n<h1>" + isolated(title) + "</h1>\n";
+        std::string text = html_head(title, std::string(report_style).append(compare_style)) +
+                           "<body>\n<main>\n<h1>" + isolated(title) + "</h1>\n";
         text += side("A", report_.a) + side("B", report_.b);
         text += total() + steps() + stones();
         text += "<h2>What these figures are</h2>\n";
@@ -47,10 +47,6 @@ private:
         return "<p>" + escaped(line) + "</p>\n";
     }
 
-    [[nodiscard]] std::string per_cent(double log_change) const {
-        return fmt::format("{:+.1f} %", 100 * std::expm1(log_change));
-    }
-
     [[nodiscard]] std::string total() const {
         const valuation::ComparedTotal& total = report_.total;
         std::string text;
@@ -61,7 +57,7 @@ private:
                             escaped(matrix_.currency.code), exact_money(total.a, matrix_),
                             escaped(matrix_.currency.code), exact_money(total.b, matrix_),
                             class_of(total.b - total.a), signed_amount(total.b - total.a, matrix_),
-                            per_cent(std::log(total.b / total.a)),
+                            per_cent_text(std::log(total.b / total.a)),
                             total.both == 1 ? "1 stone" : fmt::format("{} stones", total.both));
         }
         const std::size_t others = total.only_a + total.only_b + total.neither;
@@ -118,7 +114,7 @@ private:
                 change_cell(amount(comparison.a)), change_cell(amount(comparison.b)),
                 change_cell(both ? signed_amount(comparison.change, matrix_) : "",
                             both ? class_of(comparison.change) : ""),
-                change_cell(both ? per_cent(comparison.log_change) : ""));
+                change_cell(both ? per_cent_text(comparison.log_change) : ""));
         }
         return text + "</tbody>\n</table></div>\n";
     }

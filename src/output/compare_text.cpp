@@ -36,10 +36,6 @@ private:
     static constexpr std::size_t longest_bar = 24;
     static constexpr std::size_t mentioned_causes = 3;
 
-    static std::string per_cent(double log_change) {
-        return fmt::format("{:+.1f} %", 100 * std::expm1(log_change));
-    }
-
     [[nodiscard]] std::string side(std::string_view letter, const CompareSide& side) const {
         std::string line =
             basis_line(side.matrix, side.level.name, {style_.width - indent, style_.colour});
@@ -73,7 +69,7 @@ private:
         std::string text =
             row(stone.id.value_or("(no id)"), stone.name, amount(comparison.a),
                 amount(comparison.b), both ? signed_amount(comparison.change, matrix_) : "",
-                both ? per_cent(comparison.log_change) : "");
+                both ? per_cent_text(comparison.log_change) : "");
         if (both) {
             return text + (in_full_ ? all_causes(comparison) : main_causes(comparison));
         }
@@ -169,7 +165,7 @@ private:
                               total.both == 1 ? "stone under both" : "stones under both",
                               exact_money(total.a, matrix_), exact_money(total.b, matrix_),
                               signed_amount(total.b - total.a, matrix_),
-                              per_cent(std::log(total.b / total.a))));
+                              per_cent_text(std::log(total.b / total.a))));
         }
         const auto left_out = [&](std::size_t number, std::string_view where) {
             if (number > 0) {

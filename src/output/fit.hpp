@@ -42,10 +42,11 @@ std::string provenance_of(const FitReport& report);
 
 // "2026-11-28"
 std::string day_text(std::chrono::sys_days day);
-// "+4.2 %", of a logarithm.
-std::string per_cent_text(double log_change);
 // "12.3 %", of a share.
 std::string share_text(double share);
+
+// ""slight" (directionality) and "moss" (pattern)"
+std::string both_names(const fitting::Numbers& numbers, std::size_t a, std::size_t b);
 
 // Numbers of one table: "pattern: straw, flagstone".
 struct NamedTable {

@@ -38,7 +38,7 @@ public:
     [[nodiscard]] std::string text() const {
         const std::string title =
             (report_.with_changes ? "Fit to sales: " : "Tested against sales: ") + matrix_.name;
-        std::string text = html_head(title, fit_style);
+        std::string text = html_head(title, std::string(report_style).append(fit_style));
         text += fmt::format("<body{}>\n<main>\n<h1>{}</h1>\n",
                             matrix_.invented ? " class=\"invented\"" : "", isolated(title));
         text += "<p>" + escaped(basis()) + "</p>\n";

@@ -114,6 +114,9 @@ private:
         if (proposal.widening) {
             json_.member("widening", to_significant(*proposal.widening));
         }
+        if (proposal.half_width) {
+            json_.member("price_log_half_width", to_significant(*proposal.half_width));
+        }
         if (estimate.trend) {
             json_.key("trend");
             json_.begin_object();

@@ -11,7 +11,10 @@
 namespace trayworth::output {
 namespace {
 
-constexpr std::string_view fitted_by = " Fitted to ";
+// What an earlier fit's sentence, the last of a provenance, is known by.
+constexpr std::string_view fitted_to = " Fitted to ";
+constexpr std::string_view method = ": penalised least squares on the logarithm of the price with "
+                                    "Huber weights, variances by restricted maximum likelihood. ";
 
 std::string sales_words(const FitReport& report) {
     std::string text = counted(report.assessment.sales.size(), "sale");
@@ -29,12 +32,13 @@ std::string day_text(std::chrono::sys_days day) {
                        static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
 }
 
-std::string per_cent_text(double log_change) {
-    return fmt::format("{:+.1f} %", 100 * std::expm1(log_change));
-}
-
 std::string share_text(double share) {
     return fmt::format("{:.1f} %", 100 * share);
+}
+
+std::string both_names(const fitting::Numbers& numbers, std::size_t a, std::size_t b) {
+    return fmt::format("\"{}\" ({}) and \"{}\" ({})", numbers[a].name, numbers[a].table,
+                       numbers[b].name, numbers[b].table);
 }
 
 std::vector<NamedTable> by_table(const fitting::Numbers& numbers,
@@ -53,12 +57,12 @@ std::vector<NamedTable> by_table(const fitting::Numbers& numbers,
 std::string provenance_of(const FitReport& report) {
     const fitting::Proposal& proposal = report.proposal;
     std::string text = report.matrix.provenance;
-    text.resize(std::min(text.find(fitted_by), text.size()));
-    return text + fmt::format("{}{}: penalised least squares on the logarithm of the price with "
-                              "Huber weights, variances by restricted maximum likelihood. {} "
-                              "changed; {} that no sale used and {} held at 1 are as they "
+    if (const std::size_t by = text.find(method); by != std::string::npos) {
+        text.resize(std::min(text.rfind(fitted_to, by), text.size()));
+    }
+    return text + fmt::format("{}{}{}{} changed; {} that no sale used and {} held at 1 are as they "
                               "were.",
-                              fitted_by, sales_words(report),
+                              fitted_to, sales_words(report), method,
                               counted(proposal.changes.size(), "number"), proposal.unsold.size(),
                               proposal.held.size());
 }
@@ -66,13 +70,19 @@ std::string provenance_of(const FitReport& report) {
 std::vector<std::string> remarks_of(const FitReport& report) {
     const fitting::Proposal& proposal = report.proposal;
     const fitting::Estimate& estimate = proposal.estimate;
-    const fitting::Numbers& numbers = report.numbers;
     std::vector<std::string> remarks;
     if (proposal.widening) {
         remarks.push_back(fmt::format(
             "So that {} of the sales lie inside, every [low, high] that sales used is {:.3g} times "
             "as wide in logarithms.",
             share_text(report.matrix.coverage), *proposal.widening));
+    }
+    if (proposal.half_width) {
+        remarks.push_back(fmt::format(
+            "The matrix states single numbers: so that {} of the sales lie inside, every price "
+            "that "
+            "sales used gets a [low, high], the price divided and multiplied by {:.3g}.",
+            share_text(report.matrix.coverage), std::exp(*proposal.half_width)));
     }
     if (estimate.trend) {
         remarks.push_back(
@@ -85,10 +95,9 @@ std::vector<std::string> remarks_of(const FitReport& report) {
                                       estimate.odd, estimate.odd == 1 ? "is" : "are"));
     }
     for (const auto& [a, b] : estimate.together) {
-        remarks.push_back(fmt::format("\"{}\" ({}) and \"{}\" ({}) were sold together only, so no "
-                                      "sale tells one from the other; they share what they owe.",
-                                      numbers[a].name, numbers[a].table, numbers[b].name,
-                                      numbers[b].table));
+        remarks.push_back(fmt::format("{} were sold together only, so no sale tells one from the "
+                                      "other; they share what they owe.",
+                                      both_names(report.numbers, a, b)));
     }
     if (!estimate.tied_tables.empty()) {
         remarks.push_back(fmt::format(

@@ -251,7 +251,7 @@ summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
 @media print { html { background: #fff; } body { max-width: none; padding: 0; } details { display: none; } }
 )css";
 
-const std::string_view compare_style = R"css(
+const std::string_view report_style = R"css(
 h2 { margin: 2.5rem 0 .5rem; padding-top: .75rem; border-top: 3px double var(--hair);
   font-size: 1.3rem; }
 p { margin: .25rem 0; }
@@ -262,7 +262,9 @@ th, td { padding: .3rem .6rem .3rem 0; text-align: left; border-bottom: 1px soli
   font-weight: normal; vertical-align: top; }
 thead th { color: var(--soft); font-size: .9rem; }
 .number { text-align: right; white-space: nowrap; }
-.down { color: var(--alarm); }
+)css";
+
+const std::string_view compare_style = R"css(.down { color: var(--alarm); }
 .up { color: var(--accent); }
 .bar { display: inline-block; height: .7em; background: currentColor; border-radius: 2px; }
 summary { cursor: pointer; color: var(--accent); font-size: .9rem; }
@@ -271,20 +273,12 @@ details table { margin: .3rem 0 .6rem; }
 @media print { body { max-width: none; } }
 )css";
 
-const std::string_view fit_style = R"css(
-h2 { margin: 2.2rem 0 .5rem; padding-top: .75rem; border-top: 3px double var(--hair);
-  font-size: 1.3rem; }
-p { margin: .25rem 0; }
-.soft { color: var(--soft); font-size: .9rem; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; width: 100%; max-width: 58rem; margin-top: .35rem; }
-th, td { padding: .25rem .6rem .25rem 0; text-align: left; border-bottom: 1px solid var(--hair);
-  font-weight: normal; vertical-align: baseline; }
+const std::string_view fit_style = R"css(table { max-width: 58rem; }
+th, td { padding-top: .25rem; padding-bottom: .25rem; vertical-align: baseline; }
 th:first-child { width: 40%; min-width: 9rem; }
-thead th { color: var(--soft); font-size: .9rem; overflow-wrap: normal; }
+thead th { overflow-wrap: normal; }
+th.number { white-space: normal; }
 .group { font-weight: 600; padding-top: .9rem; }
-.number { text-align: right; }
-td.number { white-space: nowrap; }
 .plots { display: grid; gap: 0 2.5rem;
   grid-template-columns: repeat(auto-fit, minmax(min(100%, 20rem), 1fr)); max-width: 58rem; }
 svg { display: block; width: 100%; height: auto; max-width: 28rem; }

@@ -6,6 +6,8 @@
 #include "output/statement.hpp"
 #include "weight/carats.hpp"
 
+#include <cmath>
+
 #include <fmt/format.h>
 
 namespace trayworth::output {
@@ -30,6 +32,10 @@ std::string right(std::string_view safe_text, std::size_t width) {
 
 std::string counted(std::size_t number, std::string_view what) {
     return fmt::format("{} {}{}", grouped(number), what, number == 1 ? "" : "s");
+}
+
+std::string per_cent_text(double log_change) {
+    return fmt::format("{:+.1f} %", 100 * std::expm1(log_change));
 }
 
 std::string rounded(double amount, const pricing::Matrix& matrix) {

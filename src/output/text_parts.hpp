@@ -49,6 +49,9 @@ std::string exact_money(double amount, const pricing::Matrix& matrix);
 // " in house.json"; nothing where all numbers are from one file.
 std::string in_file(const std::string& file);
 
+// "+4.2 %", by how much a factor of that logarithm changes a price.
+std::string per_cent_text(double log_change);
+
 // "1.86 ct, weighed"; with its standard uncertainty where it is estimated.
 std::string weight_text(const weight::Weight& weight);
 

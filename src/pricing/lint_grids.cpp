@@ -34,11 +34,6 @@ public:
     }
 
 private:
-    [[nodiscard]] std::string name_of_cell(std::size_t row, std::size_t column) const {
-        return fmt::format("{} at brightness {}", tone_name(static_cast<int>(grid_.tones[row])),
-                           grid_.brightness[column]);
-    }
-
     void axes() {
         for (std::size_t i = 1; i < rows_; ++i) {
             if (grid_.tones[i] - grid_.tones[i - 1] > 1) {
@@ -86,7 +81,7 @@ private:
                 if (!grid_.cell(row, column) && (across || down)) {
                     report(found_, Code::grid_gap, grid_.cell_pointer(row, column),
                            fmt::format("{} is not priced, and its neighbours on both sides are.",
-                                       name_of_cell(row, column)),
+                                       grid_.cell_name(row, column)),
                            "Give it a price.");
                 }
             }
@@ -118,8 +113,8 @@ private:
         if (dearer && cheaper && likely(*cheaper) > likely(*dearer)) {
             report(found_, code, grid_.cell_pointer(cheap.first, cheap.second),
                    fmt::format("{} is dearer than {}, {}: likely {} against {}.",
-                               name_of_cell(cheap.first, cheap.second),
-                               name_of_cell(dear.first, dear.second), which, likely(*cheaper),
+                               grid_.cell_name(cheap.first, cheap.second),
+                               grid_.cell_name(dear.first, dear.second), which, likely(*cheaper),
                                likely(*dearer)),
                    "Correct one of the two, or accept it with the reason.");
         }
@@ -131,7 +126,7 @@ private:
         constexpr int digits = 2;
         report(found_, Code::price_jump, grid_.cell_pointer(row, column),
                fmt::format("{} is likely {}, {} than the {} that the cells around it suggest.",
-                           name_of_cell(row, column), likely(*grid_.cell(row, column)),
+                           grid_.cell_name(row, column), likely(*grid_.cell(row, column)),
                            times_off(y, expected), to_significant(std::exp(expected), digits)),
                "Look for a slip of the decimal point, or accept it with the reason.");
     }
@@ -233,9 +228,9 @@ private:
             found_, Code::spread_odd, grid_.cell_pointer(row, column),
             odd ? fmt::format("The high end of {} is {} times its low end; in this grid it is {} "
                               "times as a rule.",
-                              name_of_cell(row, column), times(ratio), times(middle))
+                              grid_.cell_name(row, column), times(ratio), times(middle))
                 : fmt::format("The high end of {} is {} times its low end.",
-                              name_of_cell(row, column), times(ratio)),
+                              grid_.cell_name(row, column), times(ratio)),
             "Look for a slip in one of the two ends.");
     }
 

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include <fmt/compile.h>
+
 namespace trayworth::pricing {
 
 AxisPlace place_on(const std::vector<double>& axis, double x) {
@@ -48,6 +50,11 @@ Spread Grid::price(double tone, double brightness_grade) const {
 
 std::string Grid::cell_pointer(std::size_t row, std::size_t column) const {
     return pointer + "/per_carat/" + std::to_string(row) + "/" + std::to_string(column);
+}
+
+std::string Grid::cell_name(std::size_t row, std::size_t column) const {
+    return fmt::format(FMT_COMPILE("{} at brightness {}"), tone_name(static_cast<int>(tones[row])),
+                       brightness[column]);
 }
 
 Entry::Entry(std::string named, Spread priced)

@@ -83,6 +83,8 @@ struct Grid {
     // Interpolated in logarithms. Requires that every neighbour with weight is priced.
     [[nodiscard]] Spread price(double tone, double brightness_grade) const;
     [[nodiscard]] std::string cell_pointer(std::size_t row, std::size_t column) const;
+    // "N3 at brightness 2"
+    [[nodiscard]] std::string cell_name(std::size_t row, std::size_t column) const;
 };
 
 // A spread in figures of seven significant digits, as they are printed and reckoned with.

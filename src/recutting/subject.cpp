@@ -5,15 +5,12 @@
 namespace trayworth::recutting {
 
 std::optional<Subject> subject_of(Stone stone, const Terms& terms, Diagnostics& diagnostics) {
-    std::optional<valuation::Valuation> valuation =
-        valuation::value(stone, terms.request(), diagnostics);
-    if (!valuation) {
+    std::optional<valuation::Modelled> found =
+        valuation::value_and_model(stone, terms.request(), valuation::Explain::yes, diagnostics);
+    if (!found) {
         return std::nullopt;
     }
-    Diagnostics said_already;
-    std::optional<valuation::Model> model = valuation::build(
-        stone, valuation->weight, terms.matrix, terms.level, valuation::Explain::yes, said_already);
-    return Subject{std::move(stone), std::move(*valuation), std::move(*model)};
+    return Subject{std::move(stone), std::move(found->valuation), std::move(found->model)};
 }
 
 } // namespace trayworth::recutting

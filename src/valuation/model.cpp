@@ -393,9 +393,8 @@ private:
             for (std::size_t column = left.below; column <= right.above; ++column) {
                 if (!grid.cell(row, column)) {
                     error(Code::not_priced, "/body_tone",
-                          fmt::format("The grid \"{}\" has no price for {} at brightness {}.",
-                                      grid.name, tone_name(static_cast<int>(grid.tones[row])),
-                                      grid.brightness[column]),
+                          fmt::format("The grid \"{}\" has no price for {}.", grid.name,
+                                      grid.cell_name(row, column)),
                           fmt::format("Give the cell {} a price, or regrade.",
                                       grid.cell_pointer(row, column)));
                     return false;
@@ -481,12 +480,9 @@ private:
         cells.reserve(cells.size() + around.size());
         for (const pricing::Grid::Neighbour& near : around) {
             if (near.weight > 0) {
-                cells.push_back(
-                    cell_used(grid.cell_pointer(near.row, near.column),
-                              fmt::format(FMT_COMPILE("{} at brightness {}"),
-                                          tone_name(static_cast<int>(grid.tones[near.row])),
-                                          grid.brightness[near.column]),
-                              near.weight * share, *grid.cell(near.row, near.column)));
+                cells.push_back(cell_used(grid.cell_pointer(near.row, near.column),
+                                          grid.cell_name(near.row, near.column),
+                                          near.weight * share, *grid.cell(near.row, near.column)));
             }
         }
     }

@@ -316,4 +316,18 @@ value(const Stone& stone, const Request& request, Diagnostics& diagnostics) {
     return result;
 }
 
+std::optional<Modelled> value_and_model(const Stone& stone,
+                                        const Request& request,
+                                        Explain model,
+                                        Diagnostics& diagnostics) {
+    std::optional<Valuation> valuation = value(stone, request, diagnostics);
+    if (!valuation) {
+        return std::nullopt;
+    }
+    Diagnostics said_already;
+    std::optional<Model> behind =
+        build(stone, valuation->weight, request.matrix, request.level, model, said_already);
+    return Modelled{std::move(*valuation), std::move(*behind)};
+}
+
 } // namespace trayworth::valuation

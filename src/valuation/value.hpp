@@ -89,4 +89,15 @@ struct Request {
 std::optional<Valuation>
 value(const Stone& stone, const Request& request, Diagnostics& diagnostics);
 
+struct Modelled {
+    Valuation valuation;
+    Model model;
+};
+
+// The same, and the model behind it, explained or not. The matrix must outlive it.
+std::optional<Modelled> value_and_model(const Stone& stone,
+                                        const Request& request,
+                                        Explain model,
+                                        Diagnostics& diagnostics);
+
 } // namespace trayworth::valuation

@@ -2,6 +2,8 @@
 
 #include <set>
 #include <string>
+#include <string_view>
+#include <vector>
 
 #include <doctest/doctest.h>
 
@@ -59,4 +61,21 @@ TEST_CASE("warnings can be made errors") {
     make_errors(diagnostics);
     CHECK(diagnostics[0].severity == Severity::error);
     CHECK(diagnostics[1].severity == Severity::error);
+}
+
+// RFC 6901, section 5: pointers into its example document, and the names that they lead to.
+TEST_CASE("a JSON Pointer is taken apart into the names that it leads through") {
+    CHECK(pointer_tokens("").empty());
+    CHECK((pointer_tokens("/foo/0") == std::vector<std::string>{"foo", "0"}));
+    CHECK((pointer_tokens("/") == std::vector<std::string>{""}));
+    CHECK((pointer_tokens("/a~1b") == std::vector<std::string>{"a/b"}));
+    CHECK((pointer_tokens("/m~0n") == std::vector<std::string>{"m~n"}));
+    CHECK((pointer_tokens("/~01") == std::vector<std::string>{"~1"})); // section 4
+    for (const std::string_view name : {"a/b", "~1", "", "x~y/z"}) {
+        CHECK((pointer_tokens("/" + pointer_token(name)) == std::vector{std::string(name)}));
+    }
+    CHECK(is_pointer("/a~0b/c~1d"));
+    CHECK_FALSE(is_pointer("a"));
+    CHECK_FALSE(is_pointer("/a~2"));
+    CHECK_FALSE(is_pointer("/a~"));
 }

@@ -68,7 +68,7 @@ TEST_CASE("a table is no better where it has nothing to learn, and better where 
     CHECK(known.by_folds->before.median_ape ==
           Approx(known.by_folds->after.median_ape).epsilon(0.05));
     const fitting::Assessment off = cut(scattered(0.2, 400, 3, 1.8), 1);
-    CHECK_FALSE(off.is_no_better());
+    CHECK(off.no_better() == nullptr);
     CHECK(off.by_folds->after.median_ape < 0.75 * off.by_folds->before.median_ape);
     CHECK(off.by_folds->after.coverage == Approx(0.8).epsilon(0.06));
     CHECK(off.by_folds->before.coverage < 0.7);
@@ -90,7 +90,7 @@ TEST_CASE("few sales are not cut up") {
     const fitting::Assessment found = cut(scattered(0.2, 19, 5), 2);
     CHECK(found.quality);
     CHECK_FALSE(found.by_folds);
-    CHECK_FALSE(found.is_no_better());
+    CHECK(found.no_better() == nullptr);
 }
 
 TEST_CASE("sales are told by class, tone, brightness, size and year") {

@@ -13,6 +13,7 @@ fitting::EstimateOptions plain() {
     fitting::EstimateOptions options;
     options.huber = std::numeric_limits<double>::infinity();
     options.shrink = false;
+    options.prior_weight = 0;
     options.tolerance = 1e-12;
     return options;
 }

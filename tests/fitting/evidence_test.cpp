@@ -62,7 +62,7 @@ TEST_CASE("a correction changes the value as the corrected matrix does") {
         if (!sale) {
             continue; // not priced, as some of the examples are meant to be
         }
-        CAPTURE(sale->id);
+        CAPTURE(stone.id.value_or(""));
         const Outcome after = value_of(stone, corrected, "retail");
         CHECK(sale->log_value == Approx(std::log(value_of(stone, matrix, "retail")->likely)));
         // Seven digits in each of a dozen factors.
@@ -88,7 +88,7 @@ TEST_CASE("wider [low, high] make the variance that the wider matrix has") {
         Diagnostics diagnostics;
         if (const auto sale =
                 fitting::observe(with_sale(stone, 100), matrix, numbers, diagnostics)) {
-            CAPTURE(sale->id);
+            CAPTURE(stone.id.value_or(""));
             CHECK(std::sqrt(fitting::variance(*sale, spreads, matrix.coverage_factor)) ==
                   Approx(value_of(stone, wider, "retail")->u).epsilon(0.01));
         }

@@ -155,6 +155,7 @@ TEST_CASE("a matrix of single numbers gets the ranges that its sales have") {
     }
     const fitting::Proposal found = ledger.propose();
     const pricing::Spread& price = found.spreads[ledger.index("/grids/0/per_carat/0/0")];
+    CHECK_FALSE(found.widening);
     // k 0.3 to either side
     CHECK(price.log_half == Approx(matrix.coverage_factor * 0.3).epsilon(0.06));
 }

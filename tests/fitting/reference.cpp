@@ -104,7 +104,7 @@ int main(int count, char** arguments) {
         const auto use = [&](const pricing::Spread& spread) {
             fitting::Use one;
             one.weight = 1;
-            one.number = static_cast<std::uint32_t>(numbers.index_of(spread));
+            one.number = static_cast<std::uint32_t>(*numbers.find(spread));
             one.input = static_cast<std::uint16_t>(sale.uses.size());
             sale.uses.push_back(one);
         };

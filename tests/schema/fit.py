@@ -26,7 +26,7 @@ from compare import paths, spoiled
 LEDGER = "examples/sales.csv"
 OWN = ["--matrix", "examples/own-matrix.json"]
 # What a report may have or not.
-OPTIONAL = {"before", "after", "by_time", "fit", "widening", "trend", "n"}
+OPTIONAL = {"before", "after", "by_time", "fit", "widening", "price_log_half_width", "trend", "n"}
 
 
 def sale(tone, price, **more):

@@ -73,6 +73,17 @@ def ends(number):
     return number if isinstance(number, list) else [number, number]
 
 
+def middles(node):
+    """A matrix that states single numbers alone: of each range its middle in logarithms."""
+    if isinstance(node, dict):
+        return {key: middles(value) for key, value in node.items()}
+    if isinstance(node, list):
+        if len(node) == 2 and all(type(end) in (int, float) for end in node):
+            return round(math.sqrt(node[0] * node[1]), 4)
+        return [middles(value) for value in node]
+    return node
+
+
 def check_numbers(report, before, after):
     fit = report["fit"]
     for change in fit["changed"]:
@@ -137,6 +148,10 @@ def main(root, binary):
         reports["none sold"], matrix = fit.fitted(*OWN, fit.ledger(UNSOLD))
         failures += check_numbers(reports["none sold"], own, matrix)
         reports["one"], _ = fit.fitted(*OWN, fit.ledger(SMALL[:1]))
+        bare = fit.folder / "bare.json"
+        bare.write_text(json.dumps(middles(own)))
+        reports["single numbers"], matrix = fit.fitted("--matrix", str(bare), fit.ledger(SMALL))
+        failures += check_numbers(reports["single numbers"], middles(own), matrix)
     for name, report in reports.items():
         failures += [f"{name}: {error.json_path}: {error.message[:120]}"
                      for error in validator.iter_errors(report)]

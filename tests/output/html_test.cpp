@@ -1,4 +1,5 @@
 // The pieces of a page: escaping, the drawing's geometry, the waterfall's sums, the axis.
+#include "near.hpp"
 #include "output/drawing.hpp"
 #include "output/html_axis.hpp"
 #include "output/html_card.hpp"
@@ -24,12 +25,9 @@
 using namespace trayworth;
 using doctest::Approx;
 using std::numbers::pi;
+using test::near;
 
 namespace {
-
-Approx near(double value, double relative) {
-    return Approx(value).epsilon(relative).scale(0);
-}
 
 recutting::Body body(weight::Outline outline, double length, double width) {
     return {.outline = outline,

@@ -1,5 +1,6 @@
 #include "io/embedded.hpp"
 #include "io/matrix_reader.hpp"
+#include "lines.hpp"
 #include "output/matrix_csv.hpp"
 #include "output/matrix_parts.hpp"
 #include "output/matrix_text.hpp"
@@ -7,7 +8,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <sstream>
 #include <string>
 #include <vector>
 
@@ -15,6 +15,7 @@
 
 using namespace trayworth;
 using pricing::Spread;
+using test::lines_of;
 
 namespace {
 
@@ -23,15 +24,6 @@ pricing::Matrix demonstration() {
     auto matrix = io::read_matrix(io::demonstration_matrix(), "demonstration", diagnostics);
     REQUIRE(matrix);
     return *matrix;
-}
-
-std::vector<std::string> lines_of(const std::string& text) {
-    std::vector<std::string> lines;
-    std::istringstream in(text);
-    for (std::string line; std::getline(in, line);) {
-        lines.push_back(line);
-    }
-    return lines;
 }
 
 std::string without_colours(const std::string& text) {

@@ -1,3 +1,4 @@
+#include "lines.hpp"
 #include "output/safe_text.hpp"
 #include "output/tray_text.hpp"
 #include "valuation/support.hpp"
@@ -14,6 +15,7 @@
 using namespace trayworth;
 using output::TrayRow;
 using output::TrayTable;
+using test::lines_of;
 using valuation::Order;
 using valuation::SortKey;
 
@@ -26,17 +28,6 @@ constexpr std::string_view wide = "\xE2\x86\x94";
 
 const pricing::Entry& trade(const pricing::Matrix& matrix) {
     return *pricing::find(matrix.market_levels, matrix.market_level);
-}
-
-std::vector<std::string> lines_of(std::string_view text) {
-    std::vector<std::string> lines;
-    while (!text.empty()) {
-        const std::size_t end = text.find('\n');
-        REQUIRE(end != std::string_view::npos);
-        lines.emplace_back(text.substr(0, end));
-        text.remove_prefix(end + 1);
-    }
-    return lines;
 }
 
 std::string line_with(const std::string& text, std::string_view what) {

@@ -3,18 +3,19 @@
 // k(95 %) = 1.959964. A weight of 2 ct with u = 0.01 ct has the limits 2 -+ 1.959964 x 0.01 =
 // 1.980400 and 2.019600. A factor [l, h] has the likely value sqrt(l h) and u(ln) = ln(h/l) / (2
 // k).
+#include "near.hpp"
 #include "support.hpp"
+
+#include <numbers>
 
 using namespace trayworth;
 using namespace trayworth::test;
-using doctest::Approx;
+using std::numbers::sqrt3;
 
 namespace {
 
-constexpr double root3 = 1.7320508075688772;
-
-Approx digits(double value, double relative = 2e-6) {
-    return Approx(value).epsilon(relative).scale(0);
+doctest::Approx digits(double value, double relative = 2e-6) {
+    return near(value, relative);
 }
 
 // Likely prices 100, 200 in the first row, 50, 100 in the second; all spans of a factor 4.
@@ -333,7 +334,7 @@ TEST_CASE("seven steps with 1 the brightest on five: read by relative position, 
     CHECK(scale->row.matrix_pointer == "/brightness");
     CHECK(scale->low == digits(std::pow(2, -0.5)));
     CHECK(scale->high == digits(std::pow(2, 0.5)));
-    CHECK(found.u_of("brightness scale") == digits(0.5 * std::log(2.0) / root3));
+    CHECK(found.u_of("brightness scale") == digits(0.5 * std::log(2.0) / sqrt3));
 
     stone.brightness = Brightness{Range{3.0, 4.0}, 7, 1}; // 3 of 7 is 11/3 of five
     const Outcome straddling = value_of(stone, tiny.read());
@@ -341,8 +342,8 @@ TEST_CASE("seven steps with 1 the brightest on five: read by relative position, 
     REQUIRE(straddling.reason("brightness scale"));
     CHECK(straddling.reason("brightness scale")->row.note ==
           "read as 3 to 3.667 of 5 (5 is brightest) by relative position");
-    CHECK(straddling.u_of("grade: brightness") == digits(std::log(2.0) / 3 / root3));
-    CHECK(straddling.u_of("brightness scale") == digits(0.5 * std::log(2.0) / root3));
+    CHECK(straddling.u_of("grade: brightness") == digits(std::log(2.0) / 3 / sqrt3));
+    CHECK(straddling.u_of("brightness scale") == digits(0.5 * std::log(2.0) / sqrt3));
     CHECK(straddling->outer.low == digits(std::pow(2, 1.5)));
     CHECK(straddling->outer.high == digits(std::pow(2, 2 + 2.0 / 3 + 0.5)));
 
@@ -365,7 +366,7 @@ TEST_CASE("a transparency between two grids: halfway in the logarithm") {
     stone.transparency = Range{Transparency::translucent, Transparency::opaque};
     const Outcome found = value_of(stone, tiny.read());
     CHECK(found->likely == digits(200)); // sqrt(400 x 100)
-    CHECK(found.u_of("grade: transparency") == digits(std::log(2.0) / root3));
+    CHECK(found.u_of("grade: transparency") == digits(std::log(2.0) / sqrt3));
     CHECK(found->outer.low == digits(50));
     CHECK(found->outer.high == digits(800));
     const std::vector<valuation::CellUsed>& cells = found->reasons[0].row.cells;
@@ -406,7 +407,7 @@ TEST_CASE("a factor for one end of a straddled transparency counts by half") {
     CHECK(found.reason("opaque only")->row.note ==
           "to the power 0.5: for one end of the straddled transparency");
     // One straddle behind both: +ln 2 and -ln 3 for half a step partly cancel.
-    CHECK(found.u_of("grade: transparency") == digits(std::log(9.0 / 4) / 2 / root3));
+    CHECK(found.u_of("grade: transparency") == digits(std::log(9.0 / 4) / 2 / sqrt3));
     check_product(*found.valuation);
 
     // Which end counts: where the opaque grid is the dearer by 4 and the opaque factor is 4 again,
@@ -420,7 +421,7 @@ TEST_CASE("a factor for one end of a straddled transparency counts by half") {
                         "transparency": ["opaque"], "values": {"good": 4}}])";
     const Outcome ends = value_of(stone, tiny.read());
     CHECK(ends->likely == digits(4)); // sqrt(1 x 16)
-    CHECK(ends->u == digits(std::log(16.0) / 2 / root3));
+    CHECK(ends->u == digits(std::log(16.0) / 2 / sqrt3));
     CHECK(ends->outer.low == digits(1));
     CHECK(ends->outer.high == digits(16));
 }

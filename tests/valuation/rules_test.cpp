@@ -1,19 +1,16 @@
 // The rules of JCGM 100 through the model, and what must hold of every value whatever the matrix.
+#include "near.hpp"
 #include "support.hpp"
 
+#include <numbers>
 #include <sstream>
 
 using namespace trayworth;
 using namespace trayworth::test;
 using doctest::Approx;
+using std::numbers::sqrt3;
 
 namespace {
-
-constexpr double root3 = 1.7320508075688772;
-
-Approx near(double value, double relative) {
-    return Approx(value).epsilon(relative).scale(0);
-}
 
 // factor = (field / per)^exponent, from 0.001 to 1000.
 std::string
@@ -86,7 +83,7 @@ TEST_CASE("the same word, share or cell read twice is one input") {
     tiny.factors = R"([{"name": "one", )" + pattern + R"(, {"name": "two", )" + pattern + "]";
     Stone stone = plain_stone(reading(1, 1e-9));
     stone.play_of_colour->pattern = words("a", "b");
-    CHECK(value_of(stone, tiny.read())->u == near(2 * std::log(2.0) / root3, 1e-6));
+    CHECK(value_of(stone, tiny.read())->u == near(2 * std::log(2.0) / sqrt3, 1e-6));
 
     // Two cracks of one kind and place: what the matrix does not know about the one it does not
     // know about the other.

@@ -1,16 +1,16 @@
 // The Monte Carlo method against closed forms, and the linear rule against the Monte Carlo method.
 #include "support.hpp"
 
+#include <numbers>
 #include <random>
 
 using namespace trayworth;
 using namespace trayworth::test;
 using doctest::Approx;
+using std::numbers::sqrt3;
 using valuation::Simulation;
 
 namespace {
-
-constexpr double root3 = 1.7320508075688772;
 
 // ln V is the sum of rectangular inputs, of half-width `halves[i]` each: words between e^-a, e^a.
 struct Sum {
@@ -59,13 +59,13 @@ TEST_CASE("four equal rectangular inputs: JCGM 101, 9.2.3") {
     // Inputs R(-sqrt 3, sqrt 3), here a tenth of that so that V stays a price. The guide: u = 2.0,
     // 95 % +-3.88, exactly 2 sqrt 3 (2 - 0.6^(1/4)); the Gaussian rule gives +-3.92.
     const double scale = 0.1;
-    const Sum sum = sum_of({scale * root3, scale * root3, scale * root3, scale * root3});
-    const double exact = 2 * root3 * (2 - std::pow(0.6, 0.25));
+    const Sum sum = sum_of({scale * sqrt3, scale * sqrt3, scale * sqrt3, scale * sqrt3});
+    const double exact = 2 * sqrt3 * (2 - std::pow(0.6, 0.25));
     CHECK(std::llround(exact * 100) == 388);
     // Sampling error of a quantile: sqrt(p (1-p) / M) / density. The density of the sum at the end
     // is t^3 / (12 sqrt 3) with t = 0.6^(1/4).
     const std::size_t trials = 1'000'000;
-    const double density = std::pow(0.6, 0.75) / (12 * root3);
+    const double density = std::pow(0.6, 0.75) / (12 * sqrt3);
     const double error = std::sqrt(0.025 * 0.975 / static_cast<double>(trials)) / density;
     CHECK(error < 0.005); // so that five of them tell 3.88 from 3.92
     for (const std::uint64_t seed : {1U, 2U, 20261101U}) {
@@ -79,20 +79,20 @@ TEST_CASE("four equal rectangular inputs: JCGM 101, 9.2.3") {
     const Outcome linear = value_of(sum.stone, sum.matrix);
     CHECK(linear->u / scale == Approx(2).epsilon(1e-5).scale(0));
     CHECK(std::log(linear->range.high) / scale == Approx(3.919928).epsilon(1e-4).scale(0));
-    CHECK(std::log(linear->outer.high) / scale == Approx(4 * root3).epsilon(1e-4).scale(0));
+    CHECK(std::log(linear->outer.high) / scale == Approx(4 * sqrt3).epsilon(1e-4).scale(0));
 }
 
 TEST_CASE("one rectangular input ten times wider: JCGM 101, 9.2.4") {
     // The guide: u = 10.1, 95 % +-17.0; the Gaussian rule gives +-19.9. The exact end y solves
     // E[max(0, 10 sqrt 3 - y + S)] = 0.025 x 20 sqrt 3 for S the sum of the three narrow ones.
     const double scale = 0.05;
-    const Sum sum = sum_of({10 * scale * root3, scale * root3, scale * root3, scale * root3});
+    const Sum sum = sum_of({10 * scale * sqrt3, scale * sqrt3, scale * sqrt3, scale * sqrt3});
     double low = 10;
     double high = 22;
     for (int i = 0; i < 60; ++i) {
         const double y = (low + high) / 2;
-        const double tail = 2 * root3 * beyond((10 * root3 - y) / (2 * root3) + 1.5);
-        (tail / (20 * root3) > 0.025 ? low : high) = y;
+        const double tail = 2 * sqrt3 * beyond((10 * sqrt3 - y) / (2 * sqrt3) + 1.5);
+        (tail / (20 * sqrt3) > 0.025 ? low : high) = y;
     }
     const double exact = low;
     CHECK(std::llround(exact * 10) == 170);

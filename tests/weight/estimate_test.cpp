@@ -1,6 +1,7 @@
 // The estimate and its uncertainty against the guide (JCGM 100:2008), against measured stones, and
 // against what must hold for any stone.
 #include "core/quantity.hpp"
+#include "near.hpp"
 #include "weight/density.hpp"
 #include "weight/profile.hpp"
 #include "weight/weigh.hpp"
@@ -16,14 +17,10 @@
 
 using namespace trayworth;
 using namespace trayworth::weight;
-using doctest::Approx;
 using std::numbers::pi;
+using test::near;
 
 namespace {
-
-Approx near(double value, double relative) {
-    return Approx(value).epsilon(relative).scale(0);
-}
 
 // A tablet: vertical wall all the way up. Every form parameter is exact or without effect, so the
 // weight is a plain product of what was measured.

@@ -1,5 +1,6 @@
 // Areas in closed form against numerical integration from the curves themselves, and against
 // figures that need no integration.
+#include "near.hpp"
 #include "shapes.hpp"
 #include "weight/outline.hpp"
 #include "weight/outline_curve.hpp"
@@ -16,12 +17,9 @@ using namespace trayworth;
 using namespace trayworth::weight;
 using doctest::Approx;
 using std::numbers::pi;
+using test::near;
 
 namespace {
-
-Approx near(double value, double relative) {
-    return Approx(value).epsilon(relative).scale(0);
-}
 
 struct Case {
     Outline outline;

@@ -13,7 +13,7 @@ using namespace trayworth::weight;
 
 namespace {
 
-Reading reading(double value, double resolution = 0.01) {
+Reading measured(double value, double resolution = 0.01) {
     return {.low = value, .high = value, .resolution = resolution};
 }
 
@@ -29,17 +29,17 @@ Stone sound() {
     stone.faults = std::vector<Fault>{{"sand", "back", {"minor", "minor"}}};
     stone.cut.outline = "oval";
     stone.cut.back = "flat";
-    stone.dimensions_mm.length = reading(12.1);
-    stone.dimensions_mm.width = reading(9.9);
-    stone.dimensions_mm.depth = reading(4.4);
-    stone.weight_ct = reading(3.2);
+    stone.dimensions_mm.length = measured(12.1);
+    stone.dimensions_mm.width = measured(9.9);
+    stone.dimensions_mm.depth = measured(4.4);
+    stone.weight_ct = measured(3.2);
     return stone;
 }
 
 void resize(Stone& stone, double length, double width, double depth) {
-    stone.dimensions_mm.length = reading(length);
-    stone.dimensions_mm.width = reading(width);
-    stone.dimensions_mm.depth = reading(depth);
+    stone.dimensions_mm.length = measured(length);
+    stone.dimensions_mm.width = measured(width);
+    stone.dimensions_mm.depth = measured(depth);
 }
 
 Diagnostics warnings(const Stone& stone) {
@@ -201,11 +201,11 @@ TEST_CASE("a stone deeper than wide") {
     stone.cut.outline = "round";
     stone.dimensions_mm.width.reset();
     CHECK(said(stone).empty()); // the diameter is its width
-    stone.dimensions_mm.length = reading(9.8);
+    stone.dimensions_mm.length = measured(9.8);
     CHECK_FALSE(said(stone).empty());
     std::swap(stone.dimensions_mm.length, stone.dimensions_mm.width);
     CHECK_FALSE(said(stone).empty());
-    stone.dimensions_mm.width = reading(9.9);
+    stone.dimensions_mm.width = measured(9.9);
     CHECK(said(stone).empty());
 }
 
@@ -235,7 +235,7 @@ TEST_CASE("dimensions in another unit, by the weight") {
     // A slip of the weight by another factor, and a stone of a size of its own.
     resize(stone, 12.1, 9.9, 4.4);
     for (const double ct : {0.32, 3.2, 32.0, 320.0, 3200.0}) {
-        stone.weight_ct = reading(ct);
+        stone.weight_ct = measured(ct);
         CAPTURE(ct);
         CHECK_FALSE(unit_of_dimensions(stone).has_value());
         CHECK(said(stone).empty());
@@ -243,7 +243,7 @@ TEST_CASE("dimensions in another unit, by the weight") {
     // What neither unit explains is not laid to one.
     resize(stone, 1.21, 0.99, 0.44);
     for (const double ct : {1.0, 15.0, 150.0}) {
-        stone.weight_ct = reading(ct);
+        stone.weight_ct = measured(ct);
         CHECK_FALSE(unit_of_dimensions(stone).has_value());
     }
 }
@@ -261,7 +261,7 @@ TEST_CASE("the published stones are in millimetres, and in centimetres or inches
         for (const double unit : {1.0, 10.0, 25.4}) {
             Stone stone;
             resize(stone, published.length / unit, published.width / unit, published.depth / unit);
-            stone.weight_ct = reading(published.ct);
+            stone.weight_ct = measured(published.ct);
             CAPTURE(published.ct);
             CAPTURE(unit);
             CHECK(unit_of_dimensions(stone).value_or(1) == unit);
@@ -283,7 +283,7 @@ TEST_CASE("dimensions in another unit, by the size alone") {
     // A small stone that its weight bears out: 0.0026 x 2.1 x 1.8 x 1.8 x 0.9 = 0.016 ct.
     resize(stone, 1.8, 1.8, 0.9);
     CHECK_FALSE(said(stone).empty());
-    stone.weight_ct = reading(0.016, 0.001);
+    stone.weight_ct = measured(0.016, 0.001);
     CHECK(said(stone).empty());
     // Part of the measures.
     stone.weight_ct.reset();

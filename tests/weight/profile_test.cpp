@@ -1,4 +1,5 @@
 // Volumes against numerical integration, and the handbook's coefficients as limits of the geometry.
+#include "near.hpp"
 #include "shapes.hpp"
 #include "weight/outline.hpp"
 #include "weight/profile.hpp"
@@ -13,12 +14,9 @@ using namespace trayworth;
 using namespace trayworth::weight;
 using doctest::Approx;
 using std::numbers::pi;
+using test::near;
 
 namespace {
-
-Approx near(double value, double relative) {
-    return Approx(value).epsilon(relative).scale(0);
-}
 
 constexpr double half_ellipsoid = 2.0 / 3;
 

@@ -5,6 +5,8 @@
 #include "pricing/lint_parts.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <numeric>
 #include <optional>
 #include <string>
 #include <utility>
@@ -217,6 +219,20 @@ const std::vector<Planted>& faults() {
         {"a treatment that pays",
          {{"/factors/9/values/oil", {4.0, 6.5}}},
          {"fault-pays /factors/9/values/oil"}},
+        {"a treatment that may pay",
+         {{"/factors/9/values/oil", {0.9, 1.5}}},
+         {"fault-pays /factors/9/values/oil"}},
+        {"colours not stated are better than the best",
+         {{"/factors/0/if_absent", 9.5}},
+         {"absent-pays /factors/0/if_absent"}},
+        {"the first field read by a second factor",
+         {{"/factors/-",
+           {{"name", "colours once more"},
+            {"kind", "share-weighted"},
+            {"field", "/play_of_colour/colours"},
+            {"if_absent", 0.5},
+            {"values", {{"red", 2}, {"blue", 1}}}}}},
+         {"counted-twice /factors/13/field"}},
         {"a factor between almost nothing and everything",
          {{"/factors/1/values/straw", {0.02, 2.0}}},
          {"spread-odd /factors/1/values/straw"}},
@@ -307,9 +323,36 @@ TEST_CASE("lint: messages hold the numbers") {
           "N1 at brightness 2 is likely 664.8, 2.1 times dearer than the 320 that the cells around "
           "it suggest.");
     matrix = shipped();
+    matrix[at("/factors/1/values/straw")] = {0.02, 0.987};
+    CHECK(found_in(matrix).front().message ==
+          "The high end of \"straw\" is 49.4 times its low end.");
+    matrix = shipped();
     matrix[at("/market_levels/retail")] = {1.2, 1.4};
     CHECK(found_in(matrix).front().message == "The level \"retail\" stands after \"online\" and is "
                                               "below it: likely 1.296 against 1.53.");
+}
+
+TEST_CASE("lint: grids that a factor's field does not tell apart count nothing twice") {
+    json matrix = shipped();
+    json& grids = matrix["grids"] = json::array();
+    for (const char* transparency : {"transparent", "translucent", "opaque"}) {
+        grids.push_back({{"name", transparency},
+                         {"type",
+                          {"solid", "boulder", "matrix", "doublet", "triplet", "mosaic",
+                           "synthetic", "imitation"}},
+                         {"transparency", {transparency}},
+                         {"body_tone", {"N2"}},
+                         {"brightness", {3}},
+                         {"per_carat", {{{80, 120}}}}});
+    }
+    matrix["factors"] = json::array({{{"name", "kind of stone"},
+                                      {"kind", "category"},
+                                      {"field", "/type"},
+                                      {"values", {{"solid", 1.1}, {"boulder", 1}}}}});
+    CHECK(codes_and_places(found_in(matrix)).empty());
+    grids[0]["type"].erase(7);
+    CHECK(codes_and_places(found_in(matrix)) ==
+          Expected{"grid-gap /grids", "counted-twice /factors/0/field"});
 }
 
 TEST_CASE("lint: a brightness scale whose brightest is 1 is read the other way round") {
@@ -370,4 +413,32 @@ TEST_CASE("lint: a point is held against what is usual of the others, five devia
     REQUIRE(found.size() == 1);
     CHECK(found[0].index == 4);
     CHECK(found[0].expected == doctest::Approx(-0.05));
+}
+
+TEST_CASE("lint: nothing is reported at a limit, and everything past it") {
+    json matrix = shipped();
+    matrix[at("/market_levels/online")] = 1;      // as trade is
+    matrix[at("/rounding/6/to_nearest")] = 10000; // half of it is 0.1 of 50,000
+    CHECK(codes_and_places(found_in(matrix)).empty());
+    matrix[at("/market_levels/online")] = 0.999;
+    matrix[at("/rounding/6/to_nearest")] = 10001;
+    CHECK(codes_and_places(found_in(matrix)) ==
+          Expected{"level-order /market_levels/online", "rounding-coarse /rounding/6/to_nearest"});
+
+    json small = shipped();
+    small["factors"] = json::array();
+    small["grids"] = json::parse(R"([{"name": "one", "type": ["solid"], "body_tone": ["N2"],
+        "transparency": ["transparent", "translucent", "opaque"], "brightness": [3],
+        "per_carat": [[[10, 100]]]}])");
+    CHECK(codes_and_places(found_in(small)).empty());
+    small[at("/grids/0/per_carat/0/0/1")] = 100.1;
+    CHECK(codes_and_places(found_in(small)) == Expected{"spread-odd /grids/0/per_carat/0/0"});
+
+    std::vector<double> x(12);
+    std::iota(x.begin(), x.end(), 0.0);
+    std::vector<double> y(12); // level, so that nothing is usual
+    y[5] = std::log(pricing::limits::least_jump);
+    CHECK(pricing::out_of_line(x, y).empty());
+    y[5] = std::nextafter(y[5], 1);
+    CHECK(pricing::out_of_line(x, y).size() == 1);
 }

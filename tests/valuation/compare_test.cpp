@@ -4,6 +4,7 @@
 #include <cmath>
 #include <random>
 #include <string>
+#include <vector>
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>
@@ -73,6 +74,45 @@ TEST_CASE("a cell between its neighbours has its part by weight, reckoned by han
     CHECK(found.causes[0].cells[0].b.pointer == "/grids/0/per_carat/0/0");
     CHECK(found.causes[0].cells[0].log_change == Approx(found.log_change).epsilon(1e-12).scale(0));
     CHECK(found.change == Approx(2 * 41.4214).epsilon(1e-9).scale(0));
+}
+
+TEST_CASE("cells that cancel out have no part of what rounding leaves of a term") {
+    Stone stone = test::plain_stone();
+    stone.body_tone = Range{2, 3};
+    // sqrt(50 x 200.0001999) = 100.0000499... and sqrt(100 x 100.00010005) = 100.0000500...
+    const auto a = matrix(grid_of(50, 1, 200.0001999, 1), "[]");
+    const auto b = matrix(grid_of(100, 1, 100.00010005, 1), "[]");
+    const auto found = compared(stone, a, b);
+    REQUIRE(found.causes.size() == 1);
+    CHECK(found.causes[0].log_change == Approx(1e-6).epsilon(1e-5).scale(0));
+    CHECK(found.causes[0].cells.empty());
+}
+
+TEST_CASE("means of other cells are not taken apart") {
+    Stone stone = test::plain_stone();
+    stone.body_tone = Range{3, 3};
+    const auto grid = [](const char* tones, const char* cells) {
+        return fmt::format(R"([{{"name": "g", "type": ["solid"], "transparency": ["transparent",
+            "translucent", "opaque"], "body_tone": {}, "brightness": [3], "per_carat": {}}}])",
+                           tones, cells);
+    };
+    const auto wide = matrix(grid(R"(["N2", "N4"])", "[[200], [100]]"), "[]");
+    const auto whole = matrix(grid(R"(["N2", "N3", "N4"])", "[[200], [150], [100]]"), "[]");
+    for (const auto& found : {compared(stone, wide, whole), compared(stone, whole, wide)}) {
+        REQUIRE(found.causes.size() == 1);
+        CHECK(found.causes[0].cells.empty());
+    }
+}
+
+TEST_CASE("steps are sorted by the size of what they bring, equal ones as they came") {
+    valuation::ComparedTotal total;
+    total.steps = {{"brightness", 1, 5}, {"pattern", 1, -5}, {"faults", 1, -7}, {"tone", 1, 5}};
+    total.sort_steps();
+    std::vector<std::string> names;
+    for (const valuation::StepTotal& step : total.steps) {
+        names.push_back(step.step);
+    }
+    CHECK(names == std::vector<std::string>{"faults", "brightness", "pattern", "tone"});
 }
 
 TEST_CASE("a term that only one matrix has stands on its own") {

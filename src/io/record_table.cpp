@@ -3,6 +3,7 @@
 #include "core/bounds.hpp"
 #include "io/bytes.hpp"
 #include "io/locate.hpp"
+#include "io/record_reader.hpp"
 #include "io/written_json.hpp"
 
 #include <algorithm>
@@ -78,6 +79,24 @@ private:
     std::map<std::string, std::pair<Kind, std::size_t>> places_;
 };
 
+// What a record that states this one field is told where there is no such field.
+std::optional<Diagnostic> unknown_field(const std::string& pointer) {
+    if (pointer.empty()) {
+        return std::nullopt;
+    }
+    WrittenJson record = WrittenJson::object();
+    record[WrittenJson::json_pointer(pointer)] = nullptr;
+    const std::string text = text_of(record);
+    Frame frame;
+    frame.text = text;
+    Diagnostics found;
+    read_record(frame, nullptr, "", found);
+    const auto unknown = std::find_if(found.begin(), found.end(), [](const Diagnostic& one) {
+        return one.code == Code::field_unknown;
+    });
+    return unknown == found.end() ? std::nullopt : std::optional(std::move(*unknown));
+}
+
 bool is_json(std::string_view cell, std::string_view pointer) {
     if (std::find(texts.begin(), texts.end(), pointer) != texts.end()) {
         return false;
@@ -149,6 +168,9 @@ void RecordTable::read_head(Diagnostics& diagnostics) {
                   fmt::format("The columns \"{}\" and \"{}\" are for the same field.",
                               pointers_[*other].substr(1), name),
                   "Keep one of them.");
+        } else if (std::optional<Diagnostic> unknown = unknown_field(pointer)) {
+            fault(diagnostics, cell, Code::field_unknown, std::move(unknown->message),
+                  std::move(unknown->hint));
         }
         pointers_.push_back(pointer);
     }

@@ -7,6 +7,7 @@
 #include "support.hpp"
 
 #include <numbers>
+#include <utility>
 
 using namespace trayworth;
 using namespace trayworth::test;
@@ -179,6 +180,39 @@ TEST_CASE("a curve that turns within the grade reaches its peak in the outer lim
     REQUIRE(found.reason("coverage"));
     CHECK(found.reason("coverage")->low == digits(1));
     CHECK(found.reason("coverage")->high == digits(3));
+
+    // Against a ratio, whichever of the two sizes is the uncertain one: the peak is at 0.4, to
+    // which 4 / 9.6 and 3.7 / 10 come within 1.96 u.
+    tiny.factors = R"([{"name": "depth", "kind": "curve", "field": "/dimensions_mm/depth",
+        "per": "/dimensions_mm/width", "spacing": "linear", "points": [{"at": 0.2, "factor": 1},
+        {"at": 0.4, "factor": 3}, {"at": 0.8, "factor": 1}]}])";
+    for (const auto& [depth, width] :
+         {std::pair(reading(4, 1e-9), reading(9.6, 0.5)), {reading(3.7, 0.3), reading(10, 1e-9)}}) {
+        stone.dimensions_mm.depth = depth;
+        stone.dimensions_mm.width = width;
+        const Outcome ratio = value_of(stone, tiny.read());
+        REQUIRE(ratio.reason("depth"));
+        CHECK(ratio.reason("depth")->likely < 2.9);
+        CHECK(ratio.reason("depth")->high == digits(3));
+    }
+}
+
+TEST_CASE("prices that turn within the grade reach their peak in the outer limits") {
+    Tiny tiny;
+    tiny.grids = R"([{"name": "solid", "type": ["solid"], "transparency": ["opaque"],
+        "body_tone": ["N2", "N3", "N4"], "brightness": [2, 3, 4],
+        "per_carat": [[50, 100, 60], [100, 300, 200], [40, 70, 50]]}])";
+    const auto dearest = [&tiny](Range<int> tone, const Brightness& brightness) {
+        Stone stone = plain_stone(reading(1, 1e-9));
+        stone.body_tone = tone;
+        stone.brightness = brightness;
+        return value_of(stone, tiny.read())->outer.high;
+    };
+    CHECK(dearest({2, 4}, {Range{3.0, 3.0}, 5, 5}) == digits(300)); // by tone
+    CHECK(dearest({3, 3}, {Range{2.0, 4.0}, 5, 5}) == digits(300)); // by brightness
+    CHECK(dearest({2, 4}, {Range{2.0, 4.0}, 5, 5}) == digits(300)); // by both
+    // 5.5 of nine steps is 3.25 of five, half a step more or less.
+    CHECK(dearest({3, 3}, {Range{5.5, 5.5}, 9, 9}) == digits(300));
 }
 
 TEST_CASE("colours count by their shares, and their spans move together") {

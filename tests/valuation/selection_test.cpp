@@ -267,3 +267,14 @@ TEST_CASE("numbers within texts are in the order of numbers") {
         }
     }
 }
+
+TEST_CASE("what a condition that is begun may go on with") {
+    using Words = std::vector<std::string>;
+    CHECK(valuation::conditions_after("t") == Words{"type=", "tone=", "transparency="});
+    CHECK(valuation::conditions_after("w") == Words{"warnings=", "weight>=", "weight<="});
+    CHECK(valuation::conditions_after("id") == Words{"id="});
+    CHECK(valuation::conditions_after("basis=") == Words{"basis=weighed", "basis=estimated"});
+    CHECK(valuation::conditions_after("basis!=") == Words{"basis!=weighed", "basis!=estimated"});
+    CHECK(valuation::conditions_after("weight>=").empty());
+    CHECK(valuation::conditions_after("weigh=").empty());
+}

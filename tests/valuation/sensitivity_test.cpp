@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <string_view>
+#include <utility>
 #include <variant>
 
 #include <doctest/doctest.h>
@@ -57,6 +58,13 @@ TEST_CASE("brightness steps by what its scale allows, dearer and cheaper by its 
     CHECK(*brightness->steps[0].likely < found.valuation.likely);
     CHECK(brightness->steps[1].to == "5");
     CHECK(*brightness->steps[1].likely > found.valuation.likely);
+    // Half a step on a scale of seven, a whole one on a finer scale.
+    for (const auto& [steps, next] : {std::pair(7, "4.5"), {8, "5"}}) {
+        stone.brightness = Brightness{Range{4.0, 4.0}, steps, steps};
+        const auto other = found_for(stone, test::demonstration());
+        REQUIRE(axis(other, "brightness")->steps.size() == 2);
+        CHECK(axis(other, "brightness")->steps[1].to == next);
+    }
 }
 
 TEST_CASE("a step that is not priced is kept, with the reason, and comes last") {

@@ -20,7 +20,7 @@ double log_likely(const std::optional<Reason>& reason) {
 }
 
 bool same_mean(const Row& a, const Row& b) {
-    return a.arithmetic == b.arithmetic && !a.cells.empty() &&
+    return a.arithmetic == b.arithmetic &&
            std::equal(a.cells.begin(), a.cells.end(), b.cells.begin(), b.cells.end(),
                       [](const CellUsed& x, const CellUsed& y) {
                           return x.at == y.at && std::abs(x.weight - y.weight) < weight_tolerance;

@@ -350,9 +350,25 @@ TEST_CASE("lint: grids that a factor's field does not tell apart count nothing t
                                       {"field", "/type"},
                                       {"values", {{"solid", 1.1}, {"boulder", 1}}}}});
     CHECK(codes_and_places(found_in(matrix)).empty());
-    grids[0]["type"].erase(7);
+    grids[0]["type"].erase(0);
     CHECK(codes_and_places(found_in(matrix)) ==
           Expected{"grid-gap /grids", "counted-twice /factors/0/field"});
+
+    // By type, which a factor over transparency does not read.
+    matrix["factors"][0]["field"] = "/transparency";
+    matrix["factors"][0]["values"] = {{"transparent", 1.2}, {"translucent", 1.1}, {"opaque", 1}};
+    for (std::size_t i = 0; i < grids.size(); ++i) {
+        grids[i]["type"] = {(std::vector{"solid", "boulder", "doublet"})[i]};
+        grids[i]["transparency"] = {"transparent", "translucent", "opaque"};
+    }
+    CHECK(codes_and_places(found_in(matrix)).empty());
+
+    // Nor does a grid that is the only one.
+    matrix["factors"][0]["field"] = "/type";
+    matrix["factors"][0]["values"] = {{"solid", 1.1}};
+    grids.erase(1);
+    grids.erase(1);
+    CHECK(codes_and_places(found_in(matrix)).empty());
 }
 
 TEST_CASE("lint: a brightness scale whose brightest is 1 is read the other way round") {
@@ -419,6 +435,7 @@ TEST_CASE("lint: nothing is reported at a limit, and everything past it") {
     json matrix = shipped();
     matrix[at("/market_levels/online")] = 1;      // as trade is
     matrix[at("/rounding/6/to_nearest")] = 10000; // half of it is 0.1 of 50,000
+    matrix[at("/factors/9/values/oil")] = {0.6, 1};
     CHECK(codes_and_places(found_in(matrix)).empty());
     matrix[at("/market_levels/online")] = 0.999;
     matrix[at("/rounding/6/to_nearest")] = 10001;
@@ -433,6 +450,12 @@ TEST_CASE("lint: nothing is reported at a limit, and everything past it") {
     CHECK(codes_and_places(found_in(small)).empty());
     small[at("/grids/0/per_carat/0/0/1")] = 100.1;
     CHECK(codes_and_places(found_in(small)) == Expected{"spread-odd /grids/0/per_carat/0/0"});
+    small[at("/grids/0/per_carat/0/0")] = 100;
+    small["factors"] = json::parse(R"([{"name": "pattern", "kind": "category", "if_absent": 0.8,
+        "field": "/play_of_colour/pattern", "values": {"flash": 0.8, "straw": 0.5}}])");
+    CHECK(codes_and_places(found_in(small)).empty());
+    small[at("/factors/0/if_absent")] = 0.9; // below 1, and yet above the best
+    CHECK(codes_and_places(found_in(small)) == Expected{"absent-pays /factors/0/if_absent"});
 
     std::vector<double> x(12);
     std::iota(x.begin(), x.end(), 0.0);

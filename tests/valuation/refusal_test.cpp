@@ -190,6 +190,8 @@ TEST_CASE("grades beyond a grid, and cells without a price") {
     check_not_priced(stone, "/body_tone", "The grid \"solid\" prices body tones N2 to N4, not N1.");
     stone.body_tone = Range{4, 5};
     check_not_priced(stone, "/body_tone", "The grid \"solid\" prices body tones N2 to N4, not N5.");
+    stone.body_tone = Range{2, 5};
+    check_not_priced(stone, "/body_tone", "The grid \"solid\" prices body tones N2 to N4, not N5.");
     stone.body_tone = Range{1, 3};
     check_not_priced(stone, "/body_tone", "The grid \"solid\" prices body tones N2 to N4, not N1.");
 

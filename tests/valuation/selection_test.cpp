@@ -273,6 +273,7 @@ TEST_CASE("what a condition that is begun may go on with") {
     CHECK(valuation::conditions_after("t") == Words{"type=", "tone=", "transparency="});
     CHECK(valuation::conditions_after("w") == Words{"warnings=", "weight>=", "weight<="});
     CHECK(valuation::conditions_after("id") == Words{"id="});
+    CHECK(valuation::conditions_after("basis") == Words{"basis="});
     CHECK(valuation::conditions_after("basis=") == Words{"basis=weighed", "basis=estimated"});
     CHECK(valuation::conditions_after("basis!=") == Words{"basis!=weighed", "basis!=estimated"});
     CHECK(valuation::conditions_after("weight>=").empty());

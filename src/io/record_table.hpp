@@ -2,8 +2,9 @@
 //
 // The first row names the fields by their places in the record, as JSON Pointers (RFC 6901) with or
 // without the first slash: "id", "brightness/grade", "play_of_colour/colours/0/share",
-// "sale/price". A cell that is a number, true, false, null, or begins with [ or { is that JSON; any
-// other, and every cell of id, notes and cost/note, is a text; an empty one states nothing.
+// "sale/price"; one that is no field is a fault of the table. A cell that is a number, true, false,
+// null, or begins with [ or { is that JSON; any other, and every cell of id, notes and cost/note,
+// is a text; an empty one states nothing.
 #pragma once
 
 #include "core/diagnostic.hpp"
